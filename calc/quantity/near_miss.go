@@ -1,0 +1,87 @@
+package quantity
+
+import (
+	"strings"
+	"unicode/utf8"
+)
+
+// refusedUnits are units people do write, each with what to write instead.
+var refusedUnits = map[string]string{
+	"°F": "use °C", "F": "use °C", "degF": "use °C", "C": "use °C", "degC": "use °C", "Cel": "use °C",
+	"ppt": "write PSU for practical salinity, or g/kg for a mass ratio",
+	"PPT": "write PSU for practical salinity, or g/kg for a mass ratio",
+	"‰":   "write PSU for practical salinity, or g/kg for a mass ratio",
+	"psu": "did you mean PSU?", "ppm": "write mg/L or mg/kg", "ppb": "write µg/L or µg/kg",
+	"cc": "write mL", "hr": "write h", "hrs": "write h", "sec": "write s", "mins": "write min",
+	"litre": "write L", "litres": "write L", "liter": "write L", "liters": "write L",
+	"percent": "write %", "knots": "write kn", "knot": "write kn", "mbar": "write hPa",
+	"gram": "write g", "grams": "write g", "ph": "write pH",
+}
+
+// unknownUnit says which part of the unit is not known and what is nearest to it.
+func unknownUnit(name, whole string) error {
+	where := ""
+	if name != whole {
+		where = " in " + quoted(whole)
+	}
+	switch remedy, known := refusedUnits[name]; {
+	case known:
+		return badUnit("unknown unit %s%s; %s", quoted(name), where, remedy)
+	case name == "":
+		return badUnit("unit %s: a factor is missing; write for instance cells/mL or 1/plate", quoted(whole))
+	case strings.ContainsAny(name, "()-") || strings.Contains(name, " "):
+		return badUnit("unknown unit %s%s; write divisors with a slash, as in µmol/m2/s, without blanks, brackets or minus signs", quoted(name), where)
+	}
+	if near := nearest(name); near != "" {
+		return badUnit("unknown unit %s%s; did you mean %s?", quoted(name), where, near)
+	}
+	return badUnit("unknown unit %s%s; write for instance mL, °C, PSU, eggs or larvae/mL", quoted(name), where)
+}
+
+// nearest gives the spelling closest to name, or "" when none is close.
+func nearest(name string) string {
+	if utf8.RuneCountInString(name) > 20 {
+		return ""
+	}
+	best, least := "", 1+min(2, utf8.RuneCountInString(name)/2)
+	for _, a := range atoms[1:] {
+		for _, s := range a.spellings() {
+			d := distance(strings.ToLower(name), strings.ToLower(s))
+			if d < least {
+				best, least = s, d
+			}
+		}
+	}
+	return best
+}
+
+// distance counts the letters to insert, delete or change to turn a into b (Levenshtein).
+func distance(a, b string) int {
+	x, y := []rune(a), []rune(b)
+	row := make([]int, len(y)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i, r := range x {
+		corner := row[0]
+		row[0] = i + 1
+		for j, s := range y {
+			cost := 1
+			if r == s {
+				cost = 0
+			}
+			corner, row[j+1] = row[j+1], min(row[j+1]+1, row[j]+1, corner+cost)
+		}
+	}
+	return row[len(y)]
+}
+
+// clip shortens a long text for an error message.
+func clip(s string) string {
+	if utf8.RuneCountInString(s) <= 40 {
+		return s
+	}
+	return string([]rune(s)[:40]) + "…"
+}
+
+func quoted(s string) string { return "\"" + strings.ToValidUTF8(clip(s), "?") + "\"" }
