@@ -11,7 +11,7 @@ type atom struct {
 	many   string    // the plural of a counted thing, else empty
 	ucum   string    // the UCUM code
 	scale  ratio     // base units in one of it
-	dim    Dimension //
+	dim    Dimension // what it measures
 	also   []string  // other spellings read
 }
 
@@ -23,7 +23,7 @@ const (
 	wattScale      = jouleScale * secondsPerHour                  // J/s in g dm2/h3
 	pascalScale    = 1000 / 10 * secondsPerHour * secondsPerHour  // kg/(m s2) in g/(dm h2)
 	knotMetres     = 1852.0                                       // m/h, exact: nautical mile per hour
-	yearHours      = 8766.0                                       // h, exact: the Julian year of 365.25 d, as in UCUM
+	yearHours      = 8766.0                                       // h, exact: the Julian year of 365.25 d, as UCUM's "a"; SP 811 also lists 365 d
 )
 
 // Positions in atoms of the two meanings of °C, set when the table is built.

@@ -49,7 +49,10 @@ func FormatNumber(x float64, figures int) string {
 		return "0"
 	}
 	if figures > 0 { // rounding first: 9999.6 to four figures is 10 000
-		x, _ = strconv.ParseFloat(strconv.FormatFloat(x, 'e', figures-1, 64), 64)
+		rounded, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', figures-1, 64), 64)
+		if err == nil { // the largest float64 cannot be rounded up
+			x = rounded
+		}
 	}
 	if math.Abs(x) < 1e-4 || math.Abs(x) > 1e9 {
 		return exponential(x)

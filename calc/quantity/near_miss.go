@@ -15,6 +15,8 @@ var refusedUnits = map[string]string{
 	"cc": "write mL", "hr": "write h", "hrs": "write h", "sec": "write s", "mins": "write min",
 	"litre": "write L", "litres": "write L", "liter": "write L", "liters": "write L",
 	"percent": "write %", "knots": "write kn", "knot": "write kn", "mbar": "write hPa",
+	"month": "write d or wk", "months": "write d or wk", "mo": "write d or wk",
+	"lux": "write µmol/m2/s", "lx": "write µmol/m2/s", "rpm": "write 1/min",
 	"gram": "write g", "grams": "write g", "ph": "write pH",
 }
 
@@ -29,6 +31,8 @@ func unknownUnit(name, whole string) error {
 		return badUnit("unknown unit %s%s; %s", quoted(name), where, remedy)
 	case name == "":
 		return badUnit("unit %s: a factor is missing; write for instance cells/mL or 1/plate", quoted(whole))
+	case strings.Contains(whole, " per "):
+		return badUnit("unknown unit %s; write a slash for per: %s", quoted(whole), strings.ReplaceAll(clip(whole), " per ", "/"))
 	case strings.ContainsAny(name, "()-") || strings.Contains(name, " "):
 		return badUnit("unknown unit %s%s; write divisors with a slash, as in µmol/m2/s, without blanks, brackets or minus signs", quoted(name), where)
 	}
@@ -38,7 +42,7 @@ func unknownUnit(name, whole string) error {
 	return badUnit("unknown unit %s%s; write for instance mL, °C, PSU, eggs or larvae/mL", quoted(name), where)
 }
 
-// nearest gives the spelling closest to name, or "" when none is close.
+// nearest gives the unit spelled most like name, or "" when none is close.
 func nearest(name string) string {
 	if utf8.RuneCountInString(name) > 20 {
 		return ""
@@ -47,8 +51,12 @@ func nearest(name string) string {
 	for _, a := range atoms[1:] {
 		for _, s := range a.spellings() {
 			d := distance(strings.ToLower(name), strings.ToLower(s))
-			if d < least {
-				best, least = s, d
+			if d >= least {
+				continue
+			}
+			best, least = a.symbol, d
+			if s == a.many {
+				best = s
 			}
 		}
 	}

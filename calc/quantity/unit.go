@@ -1,6 +1,8 @@
 package quantity
 
 import (
+	"cmp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -21,6 +23,8 @@ type Unit struct {
 	factors [mostFactors]factor // those in use first, then zeros
 }
 
+func sign(f factor) int { return cmp.Compare(f.power, 0) }
+
 // used lists the factors in use.
 func (u *Unit) used() []factor {
 	n := 0
@@ -30,13 +34,15 @@ func (u *Unit) used() []factor {
 	return u.factors[:n]
 }
 
-// newUnit keeps the factors if they are few enough and their scale and powers can be held.
+// newUnit keeps the factors, those above the line first as they are printed, if they are
+// few enough and their scale and powers can be held.
 func newUnit(factors []factor) (Unit, error) {
 	var u Unit
 	if len(factors) > mostFactors {
 		return u, refuse("a unit of %d factors is not supported; %d are the most", len(factors), mostFactors)
 	}
 	copy(u.factors[:], factors)
+	slices.SortStableFunc(u.used(), func(f, g factor) int { return cmp.Compare(sign(g), sign(f)) })
 	dim := None
 	for _, f := range factors {
 		power := None
@@ -124,19 +130,21 @@ func (u Unit) forValue(single bool, form form) string {
 	return u.written(form, !(single && simple))
 }
 
-// form is how a factor is written: the atom, whether it is plural, whether it stands alone.
+// form is how factors are written: plain for ParseUnit, typographic or coded (UCUM).
 type form struct {
-	atom    func(a uint8, many, alone bool) string
-	power   func(n int) string
-	product string
+	// factor writes an atom to a power of 1 or more; joint stands between its repeats
+	// where the form has no powers for it.
+	factor  func(a uint8, power int, many, alone bool, joint string) string
+	product string // between factors above the line
 }
 
 var (
-	plain       = form{atomSymbol, powerDigits, "."}
-	typographic = form{atomSymbol, powerSuperscript, "·"}
-	coded       = form{atomCode, powerDigits, "."}
+	plain       = form{plainFactor, "."}
+	typographic = form{printFactor, "·"}
+	coded       = form{codeFactor, "."}
 )
 
+// written puts the factors above the line first, then each divisor behind its own slash.
 func (u Unit) written(form form, many bool) string {
 	var over, under []string
 	used := u.used()
@@ -144,9 +152,9 @@ func (u Unit) written(form form, many bool) string {
 		n := int(f.power)
 		if n > 0 {
 			alone := len(used) == 1 && n == 1
-			over = append(over, form.atom(f.atom, many, alone)+form.power(n))
+			over = append(over, form.factor(f.atom, n, many, alone, form.product))
 		} else {
-			under = append(under, form.atom(f.atom, false, false)+form.power(-n))
+			under = append(under, form.factor(f.atom, -n, false, false, "/"))
 		}
 	}
 	text := strings.Join(over, form.product)
@@ -159,22 +167,35 @@ func (u Unit) written(form form, many bool) string {
 	return text + "/" + strings.Join(under, "/")
 }
 
-func atomSymbol(a uint8, many, alone bool) string {
+func plainFactor(a uint8, power int, many, alone bool, _ string) string {
+	symbol := atoms[a].symbol
 	switch {
 	case a == celsiusDifference && !alone:
-		return "°C"
+		symbol = "°C"
 	case many && atoms[a].many != "":
-		return atoms[a].many
+		symbol = atoms[a].many
 	}
-	return atoms[a].symbol
+	return symbol + powerDigits(power)
 }
 
-func atomCode(a uint8, _, alone bool) string {
+func printFactor(a uint8, power int, many, alone bool, joint string) string {
+	return plainFactor(a, 1, many, alone, joint) + superscripts.Replace(powerDigits(power))
+}
+
+// codeFactor repeats annotations and bracketed terms, since UCUM gives them no powers.
+func codeFactor(a uint8, power int, _, alone bool, joint string) string {
 	code := atoms[a].ucum
-	if !alone && strings.ContainsAny(code, "./") {
-		return "(" + code + ")"
+	if alone {
+		return code
 	}
-	return code
+	term := strings.ContainsAny(code, "./")
+	if term {
+		code = "(" + code + ")"
+	}
+	if term || code[0] == '{' {
+		return strings.Repeat(code+joint, power-1) + code
+	}
+	return code + powerDigits(power)
 }
 
 func powerDigits(n int) string {
@@ -183,8 +204,6 @@ func powerDigits(n int) string {
 	}
 	return strconv.Itoa(n)
 }
-
-func powerSuperscript(n int) string { return superscripts.Replace(powerDigits(n)) }
 
 var superscripts = strings.NewReplacer("0", "⁰", "1", "¹", "2", "²", "3", "³", "4", "⁴",
 	"5", "⁵", "6", "⁶", "7", "⁷", "8", "⁸", "9", "⁹")

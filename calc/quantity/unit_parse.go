@@ -9,7 +9,7 @@ import (
 var respelled = strings.NewReplacer(
 	"μ", "µ", // Greek mu (U+03BC) for the micro sign (U+00B5)
 	"º", "°", "℃", "°C",
-	"²", "2", "³", "3", "^", "",
+	"⁰", "0", "¹", "1", "²", "2", "³", "3", "⁴", "4", "⁵", "5", "⁶", "6", "⁷", "7", "⁸", "8", "⁹", "9",
 	"·", ".", "⋅", ".", "*", ".",
 )
 
@@ -98,7 +98,7 @@ func parseFactor(part, whole string) (factor, error) {
 		if err != nil || n < 1 || n > largestPower || digits[0] == '0' {
 			return factor{}, badUnit("unit %q: the power %s must be a whole number from 1 to %d", clip(whole), clip(digits), largestPower)
 		}
-		power = n
+		name, power = strings.TrimSuffix(name, "^"), n
 	}
 	if a, ok := spellings[name]; ok {
 		return factor{a, int8(power)}, nil
