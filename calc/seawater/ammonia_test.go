@@ -91,3 +91,15 @@ func ExampleUnionisedAmmoniaMGPerL() {
 	fmt.Printf("pH %.2f: %.4f mg N/L of 0.5 mg N/L\n", pH, poison)
 	// Output: pH 8.03: 0.0149 mg N/L of 0.5 mg N/L
 }
+
+func ExampleUnionisedAmmoniaFraction_freshWater() {
+	// Emerson et al. (1975), table: 0.396, 3.82 and 28.4 % at 20 °C (from memory).
+	for _, pH := range []float64{7, 8, 9} {
+		share, _ := UnionisedAmmoniaFraction(pH, NBSScale, 0, 20)
+		fmt.Printf("pH %g: %.3g %%\n", pH, 100*share)
+	}
+	// Output:
+	// pH 7: 0.396 %
+	// pH 8: 3.82 %
+	// pH 9: 28.4 %
+}

@@ -156,3 +156,10 @@ func ExampleSalinityFromSpecificGravity() {
 	// 1.025 at 20 °C, marked 20/15 °C: S 34.1
 	// 1.025 at 20 °C, marked 20/20 °C: S 32.9
 }
+
+func ExampleAbsoluteSalinity() {
+	// The definition of reference-composition salinity, Millero et al. (2008).
+	salt, _ := AbsoluteSalinity(35)
+	fmt.Printf("%.5f g/kg\n", salt)
+	// Output: 35.16504 g/kg
+}
