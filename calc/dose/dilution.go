@@ -1,0 +1,130 @@
+package dose
+
+import (
+	"cmp"
+	"fmt"
+
+	"spatsheet/calc/limits"
+)
+
+// StockVolume gives the stock to make up with water to a final volume.
+//
+// stockStrength and wantedStrength in one unit, any (%, mol/L, mg/mL, cells/mL);
+// finalVolume, stock included, in any unit; the result in the unit of finalVolume.
+// Range: stockStrength and finalVolume above 0, wantedStrength at least 0 and not above
+// stockStrength; otherwise an error wrapping limits.ErrRange, with the remedy.
+// Source: arithmetic, V1 = C2 V2 / C1.
+func StockVolume(stockStrength, wantedStrength, finalVolume float64) (float64, error) {
+	if err := cmp.Or(
+		limits.Above("stock strength", stockStrength, 0, ""),
+		limits.AtLeast("wanted strength", wantedStrength, 0, ""),
+		limits.Above("final volume", finalVolume, 0, ""),
+		strongerThanStock("wanted strength", wantedStrength, stockStrength, ""),
+	); err != nil {
+		return 0, err
+	}
+	return limits.Result("stock volume", wantedStrength/stockStrength*finalVolume)
+}
+
+// StockVolumeOnTop gives the stock to add to water already there, which it makes more.
+//
+// Arguments as in StockVolume, with startVolume the water before; the result in its unit.
+// Range: stockStrength and startVolume above 0, wantedStrength at least 0 and below
+// stockStrength; otherwise an error wrapping limits.ErrRange, with the remedy.
+// Source: arithmetic, V1 = V C2 / (C1 - C2); the one for sperm or feed poured into a full
+// vessel, where V1 = C2 V2 / C1 would fall short.
+func StockVolumeOnTop(stockStrength, wantedStrength, startVolume float64) (float64, error) {
+	if err := cmp.Or(
+		limits.Above("stock strength", stockStrength, 0, ""),
+		limits.AtLeast("wanted strength", wantedStrength, 0, ""),
+		limits.Above("volume to start from", startVolume, 0, ""),
+		strongerThanStock("wanted strength", wantedStrength, stockStrength, ""),
+	); err != nil {
+		return 0, err
+	}
+	if wantedStrength == stockStrength {
+		return 0, fmt.Errorf("wanted strength: %g is the stock's own, which no amount added to water reaches; take a stronger stock or want less: %w",
+			wantedStrength, limits.ErrRange)
+	}
+	return limits.Result("stock volume", wantedStrength/(stockStrength-wantedStrength)*startVolume)
+}
+
+// DilutedStrength gives the strength a volume of stock comes to in a final volume.
+//
+// stockStrength in any unit, stockVolume and finalVolume (stock included) in one unit; the
+// result in the unit of stockStrength.
+// Range: stockStrength and stockVolume at least 0, finalVolume above 0 and not below
+// stockVolume; otherwise an error wrapping limits.ErrRange, with the remedy.
+// Source: arithmetic, C2 = C1 V1 / V2.
+func DilutedStrength(stockStrength, stockVolume, finalVolume float64) (float64, error) {
+	if err := cmp.Or(
+		limits.AtLeast("stock strength", stockStrength, 0, ""),
+		limits.AtLeast("stock volume", stockVolume, 0, ""),
+		limits.Above("final volume", finalVolume, 0, ""),
+		partInWhole("stock volume", stockVolume, finalVolume),
+	); err != nil {
+		return 0, err
+	}
+	return limits.Result("diluted strength", stockVolume/finalVolume*stockStrength)
+}
+
+// DilutionFactor gives how many times a sample is diluted.
+//
+// sampleVolume and totalVolume (sample and water together) in one unit; the result has
+// none: 1 mL in 10 mL in all, or 1 mL + 9 mL, is 10.
+// Range: both above 0, the sample not above the total; otherwise an error wrapping
+// limits.ErrRange, with the remedy.
+// Source: arithmetic, total / sample. Some count the water alone ("1:9"): not this one.
+func DilutionFactor(sampleVolume, totalVolume float64) (float64, error) {
+	if err := cmp.Or(
+		limits.Above("sample volume", sampleVolume, 0, ""),
+		limits.Above("total volume", totalVolume, 0, ""),
+		partInWhole("sample volume", sampleVolume, totalVolume),
+	); err != nil {
+		return 0, err
+	}
+	return limits.Result("dilution factor", totalVolume/sampleVolume)
+}
+
+// GramsForMolarity gives the mass of a reagent for a molarity in a volume.
+//
+// wantedMMolPerL in mmol/L, litres in L, formulaWeight in g/mol of what is weighed, crystal
+// water and all; the result in g.
+// Range: wantedMMolPerL at least 0, the others above 0; otherwise an error wrapping
+// limits.ErrRange.
+// Source: arithmetic, mmol/L x g/mol / 1000 x L.
+func GramsForMolarity(wantedMMolPerL, litres, formulaWeight float64) (float64, error) {
+	if err := cmp.Or(
+		limits.AtLeast("wanted molarity", wantedMMolPerL, 0, "mmol/L"),
+		limits.Above("volume", litres, 0, "L"),
+		limits.Above("formula weight", formulaWeight, 0, "g/mol"),
+	); err != nil {
+		return 0, err
+	}
+	return limits.Result("mass", wantedMMolPerL/1000*formulaWeight*litres)
+}
+
+// PercentByVolume turns a percent by weight into a percent weight by volume.
+//
+// percentByWeight in % w/w (g in 100 g of solution), densityGPerML of the solution in g/mL;
+// the result in % w/v (g in 100 mL).
+// Range: percentByWeight from 0 to 100, densityGPerML above 0 and at most 3; otherwise an
+// error wrapping limits.ErrRange. The 3 is a trap for kg/m3 typed as g/mL.
+// Source: arithmetic, % w/w x density.
+func PercentByVolume(percentByWeight, densityGPerML float64) (float64, error) {
+	if err := cmp.Or(
+		limits.Between("strength", percentByWeight, 0, 100, "% w/w"),
+		aboveUpTo("density", densityGPerML, 3, "g/mL"),
+	); err != nil {
+		return 0, err
+	}
+	return percentByWeight * densityGPerML, nil
+}
+
+func partInWhole(argument string, part, whole float64) error {
+	if part <= whole {
+		return nil
+	}
+	return fmt.Errorf("%s: %g is above the %g it is part of; give the final volume with it included: %w",
+		argument, part, whole, limits.ErrRange)
+}
