@@ -46,6 +46,7 @@ func TestOxygenPressureFactor(t *testing.T) {
 
 func TestVapourPressure(t *testing.T) {
 	// Steam table over fresh water, from memory: 6.11 hPa at 0 °C, 23.39 at 20 °C, 73.85 at 40 °C.
+	// The equation of 1967 stands 0.15 % below it, hence 0.2 %; that moves the factor by 0.00001 at 980 hPa.
 	for temp, want := range map[float64]float64{0: 6.11, 20: 23.39, 40: 73.85} {
 		if got := 1013.25 * vapourPressureAtm(0, temp); math.Abs(got/want-1) > 0.002 {
 			t.Errorf("%g °C: got %.3f hPa, want %.2f within 0.2 %%", temp, got, want)

@@ -9,6 +9,8 @@
 // Salinity is practical salinity (PSS-78, no unit) unless a name says absolute (g/kg).
 // Temperature is in °C on ITS-90; the equations fitted on the older IPTS-68 convert it
 // inside. The difference between the two scales is 0.024 % of the reading: 0.005 °C at 20 °C.
+//
+// ErrRange in the comments is limits.ErrRange; NaN and the infinities give it too.
 package seawater
 
 import "spatsheet/calc/limits"
