@@ -74,6 +74,7 @@ func TestProductsOfDimensions(t *testing.T) {
 		"over point":  func() (Dimension, error) { return volume.Over(point) },
 		"point power": func() (Dimension, error) { return point.Power(2) },
 		"power 34":    func() (Dimension, error) { return volume.Power(34) }, // 3*34 = 102 > 99
+		"power -34":   func() (Dimension, error) { return volume.Power(-34) },
 		"huge power":  func() (Dimension, error) { return volume.Power(1 << 62) },
 		"least power": func() (Dimension, error) { return volume.Power(-1 << 63) },
 	} {

@@ -10,7 +10,7 @@ var one = ratio{1, 1}
 
 func (r ratio) times(s ratio) ratio  { return ratio{r.over * s.over, r.under * s.under}.reduced() }
 func (r ratio) inverse() ratio       { return ratio{r.under, r.over} }
-func (r ratio) of(x float64) float64 { return scaled(x, r.over, r.under) }
+func (r ratio) of(x float64) float64 { return x * r.over / r.under }
 
 func (r ratio) power(n int) ratio {
 	if n < 0 {
@@ -26,14 +26,6 @@ func (r ratio) power(n int) ratio {
 // usable says whether neither part overflowed.
 func (r ratio) usable() bool {
 	return r.over >= 1 && r.under >= 1 && !math.IsInf(r.over, 0) && !math.IsInf(r.under, 0)
-}
-
-// scaled gives x*over/under, dividing first where multiplying first would overflow.
-func scaled(x, over, under float64) float64 {
-	if y := x * over; !math.IsInf(y, 0) {
-		return y / under
-	}
-	return x / under * over
 }
 
 // reduced divides out the greatest common divisor; math.Mod is exact.

@@ -86,7 +86,7 @@ func TestEveryAtom(t *testing.T) {
 func TestUCUMPowers(t *testing.T) {
 	for written, want := range map[string]string{
 		"cells2": "{cell}.{cell}", "m2": "m2", "1/cells2": "1/{cell}/{cell}",
-		"mM": "mmol/L", "L/mM": "L/(mmol/L)", "kWh/d": "(kW.h)/d", "Δ°C/h": "K/h",
+		"mM": "mmol/L", "L/mM": "L/(mmol/L)", "kWh2": "(kW.h).(kW.h)", "kWh/d": "(kW.h)/d", "Δ°C/h": "K/h",
 	} {
 		if got := MustUnit(written).UCUM(); got != want {
 			t.Errorf("UCUM of %s is %q, want %q", written, got, want)
@@ -114,6 +114,7 @@ func TestNoNoise(t *testing.T) {
 		{3, "d", "h", 72}, {36, "h", "d", 1.5}, {90, "min", "h", 1.5}, {0.5, "L/h", "L/d", 12},
 		{1.2, "mg", "g", 0.0012}, {40, "cells/mm2", "cells/cm2", 4000}, {0.35, "g/L", "mg/mL", 0.35},
 		{53, "mS/cm", "S/m", 5.3}, {101.3, "kPa", "bar", 1.013}, {70, "%", "1", 0.7}, {882, "µM", "mmol/L", 0.882},
+		{900, "kn", "m/s", 463}, {3, "kn", "m/s", 3 * 463.0 / 900},
 	} {
 		q, err := New(c.value, MustUnit(c.from))
 		if err != nil {
