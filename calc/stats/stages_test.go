@@ -1,0 +1,276 @@
+package stats
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"spatsheet/calc/limits"
+)
+
+func TestDegreeHours(t *testing.T) {
+	readings := []TemperatureReading{{TempC: 10, Hours: 6}, {TempC: 7, Hours: 12}, {TempC: 12.5, Hours: 2}}
+	got, err := DegreeHours(readings, 7.5) // 2.5 x 6 + 0 + 5 x 2
+	if err != nil || got != 25 {
+		t.Errorf("got %v, %v; want 25", got, err)
+	}
+	cases := []struct {
+		name      string
+		readings  []TemperatureReading
+		threshold float64
+		want      error
+	}{
+		{"no reading", nil, 7.5, ErrTooFew},
+		{"61 °F typed", []TemperatureReading{{TempC: 61, Hours: 1}}, 7.5, limits.ErrRange},
+		{"NaN", []TemperatureReading{{TempC: math.NaN(), Hours: 1}}, 7.5, limits.ErrRange},
+		{"hours negative", []TemperatureReading{{TempC: 12, Hours: -1}}, 7.5, limits.ErrRange},
+		{"hours Inf", []TemperatureReading{{TempC: 12, Hours: math.Inf(1)}}, 7.5, limits.ErrRange},
+		{"sum overflows", []TemperatureReading{{TempC: 39, Hours: math.MaxFloat64}}, 7.5, limits.ErrRange},
+		{"threshold NaN", readings, math.NaN(), limits.ErrRange},
+		{"threshold 41", readings, 41, limits.ErrRange},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			if got, err := DegreeHours(c.readings, c.threshold); !errors.Is(err, c.want) || got != 0 {
+				t.Fatalf("got %v, %v; want %v", got, err, c.want)
+			}
+		})
+	}
+}
+
+func TestFitDevelopment(t *testing.T) {
+	// Batches made with T0 = 8 °C and DH = 360: hours = 360 / (T - 8).
+	temps, hours := []float64{12, 14, 16, 18}, []float64{90, 60, 45, 36}
+	fit, err := FitDevelopment(temps, hours)
+	if err != nil || math.Abs(fit.ThresholdC-8) > 1e-9 || math.Abs(fit.DegreeHours-360) > 1e-7 || fit.Batches != 4 {
+		t.Fatalf("got %+v, %v", fit, err)
+	}
+	if got, err := fit.HoursAt(13); err != nil || math.Abs(got-72) > 1e-9 {
+		t.Errorf("at 13 °C: %v, %v; want 72 h", got, err)
+	}
+	for _, tempC := range []float64{11.9, 18.1, math.NaN()} {
+		if got, err := fit.HoursAt(tempC); !errors.Is(err, limits.ErrRange) || got != 0 {
+			t.Errorf("at %v °C: %v, %v", tempC, got, err)
+		}
+	}
+	refused := []struct {
+		name         string
+		temps, hours []float64
+		want         error
+	}{
+		{"two batches", temps[:2], hours[:2], ErrTooFew},
+		{"one temperature", []float64{14, 14, 14}, hours[:3], ErrTooFew},
+		{"unpaired", temps, hours[:3], limits.ErrRange},
+		{"hours 0", temps[:3], []float64{90, 0, 45}, limits.ErrRange},
+		{"hours NaN", temps[:3], []float64{90, math.NaN(), 45}, limits.ErrRange},
+		{"60 °F", []float64{12, 14, 60}, hours[:3], limits.ErrRange},
+		{"slower in warm water", temps[:3], []float64{45, 60, 90}, ErrNoFit},
+		{"no difference", temps[:3], []float64{60, 60, 60}, ErrNoFit},
+	}
+	for _, c := range refused {
+		t.Run(c.name, func(t *testing.T) {
+			if got, err := FitDevelopment(c.temps, c.hours); !errors.Is(err, c.want) {
+				t.Fatalf("got %+v, %v; want %v", got, err, c.want)
+			}
+		})
+	}
+}
+
+func TestGonadIndex(t *testing.T) {
+	if got, err := GonadIndexPercent(2.4, 10); err != nil || got != 24 {
+		t.Errorf("got %v, %v; want 24 %%", got, err)
+	}
+	for _, c := range [][2]float64{{2, 0}, {2, -1}, {-1, 10}, {10, 10}, {12, 10}, {math.NaN(), 10}, {2, math.NaN()}, {2, math.Inf(1)}, {math.Inf(1), 10}} {
+		if got, err := GonadIndexPercent(c[0], c[1]); !errors.Is(err, limits.ErrRange) || got != 0 {
+			t.Errorf("gonad %v g, body %v g: %v, %v", c[0], c[1], got, err)
+		}
+	}
+}
+
+func TestDecideRipeness(t *testing.T) {
+	half := RipenessRule{LimitShare: 0.5, Confidence: 0.95, LeastAnimals: UsualLeastAnimals}
+	cases := []struct {
+		name   string
+		sample GonadSample
+		rule   RipenessRule
+		want   RipenessVerdict
+	}{
+		// Wilson bounds by hand: 10 of 10 gives 0.722 to 1; 9 of 12 gives 0.468 to 0.911;
+		// 1 of 12 gives 0.015 to 0.354.
+		{"all ten", GonadSample{10, 6, 4}, half, RipenessReached},
+		{"nine of twelve", GonadSample{12, 5, 4}, half, RipenessUndecided},
+		{"one of twelve", GonadSample{12, 1, 0}, half, RipenessBelow},
+		{"none of twelve", GonadSample{12, 0, 0}, half, RipenessBelow},
+		{"all ten female", GonadSample{10, 10, 0}, half, RipenessOneSex},
+		{"nine animals, ten asked", GonadSample{9, 5, 4}, half, RipenessTooFew},
+		{"three of three", GonadSample{3, 2, 1}, half, RipenessTooFew},
+		{"three of three, limit low", GonadSample{3, 2, 1}, RipenessRule{0.05, 0.5, LeastAnimalsEver}, RipenessTooFew},
+		{"none of three", GonadSample{3, 0, 0}, RipenessRule{0.99, 0.5, LeastAnimalsEver}, RipenessTooFew},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			got, err := DecideRipeness(c.sample, c.rule)
+			if err != nil || got.Verdict != c.want || got.Go() != (c.want == RipenessReached) {
+				t.Fatalf("got %+v, %v; want verdict %d", got, err, c.want)
+			}
+			words := strings.ToLower(got.Words())
+			for _, promise := range []string{"guarantee", "certain", "sure", "safe", "will", "proven"} {
+				if strings.Contains(words, promise) {
+					t.Errorf("%q promises: %q", words, promise)
+				}
+			}
+			if decided := !strings.Contains(words, "not decided"); decided != (c.want == RipenessReached || c.want == RipenessBelow) {
+				t.Errorf("verdict %d reads %q", c.want, words)
+			}
+		})
+	}
+}
+
+func TestDecideRipenessRefuses(t *testing.T) {
+	sample, rule := GonadSample{12, 5, 4}, RipenessRule{0.5, 0.95, 10}
+	refuse := func(name string, sample GonadSample, rule RipenessRule) {
+		if got, err := DecideRipeness(sample, rule); !errors.Is(err, limits.ErrRange) || got != (Ripeness{}) {
+			t.Errorf("%s: %+v, %v", name, got, err)
+		}
+	}
+	for _, x := range append(beyondRange, 0, 1) {
+		refuse(fmt.Sprintf("limit %v", x), sample, RipenessRule{x, 0.95, 10})
+		refuse(fmt.Sprintf("confidence %v", x), sample, RipenessRule{0.5, x, 10})
+	}
+	refuse("none dissected", GonadSample{}, rule)
+	refuse("dissected -1", GonadSample{-1, 0, 0}, rule)
+	refuse("more ripe than dissected", GonadSample{12, 7, 6}, rule)
+	refuse("females -1", GonadSample{12, -1, 4}, rule)
+	refuse("males -1", GonadSample{12, 1, -4}, rule)
+	refuse("a rule that would decide from three", sample, RipenessRule{0.5, 0.95, 3})
+}
+
+func TestThreeAnimalsNeverDecide(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		dissected := rapid.IntRange(1, 3).Draw(t, "dissected")
+		females := rapid.IntRange(0, dissected).Draw(t, "females")
+		males := rapid.IntRange(0, dissected-females).Draw(t, "males")
+		rule := RipenessRule{
+			LimitShare:   rapid.Float64Range(0.001, 0.999).Draw(t, "limit"),
+			Confidence:   rapid.Float64Range(leastConfidence, mostConfidence).Draw(t, "confidence"),
+			LeastAnimals: rapid.IntRange(LeastAnimalsEver, 30).Draw(t, "least"),
+		}
+		got, err := DecideRipeness(GonadSample{dissected, females, males}, rule)
+		if err != nil || got.Verdict != RipenessTooFew || got.Go() {
+			t.Fatalf("got %+v, %v", got, err)
+		}
+	})
+}
+
+func TestLifeTable(t *testing.T) {
+	rows, err := LifeTable([]StageCount{
+		{"eggs", 400_000, 0}, {"hatched", 300_000, 1}, {"competent", 150_000, 6}, {"moved", 150_000, 7}, {"settled", 0, 9}, {"juvenile", 0, 60},
+	})
+	if err != nil || len(rows) != 5 {
+		t.Fatalf("%+v, %v", rows, err)
+	}
+	want := []LifeTableRow{
+		{From: "eggs", To: "hatched", Entered: 400_000, Survived: 300_000, Days: 1, Survival: 0.75, HasSurvival: true, Cumulative: 0.75, LossPerDay: -math.Log(0.75), HasLossPerDay: true},
+		{From: "hatched", To: "competent", Entered: 300_000, Survived: 150_000, Days: 5, Survival: 0.5, HasSurvival: true, Cumulative: 0.375, LossPerDay: math.Ln2 / 5, HasLossPerDay: true},
+		{From: "competent", To: "moved", Entered: 150_000, Survived: 150_000, Days: 1, Survival: 1, HasSurvival: true, Cumulative: 0.375, HasLossPerDay: true},
+		{From: "moved", To: "settled", Entered: 150_000, Days: 2, HasSurvival: true},
+		{From: "settled", To: "juvenile", Days: 51},
+	}
+	for i := range want {
+		if rows[i] != want[i] {
+			t.Errorf("got  %+v\nwant %+v", rows[i], want[i])
+		}
+	}
+	if math.Signbit(rows[2].LossPerDay) {
+		t.Error("a stage without loss has rate -0")
+	}
+}
+
+func TestLifeTableRefuses(t *testing.T) {
+	start := StageCount{"eggs", 1000, 0}
+	cases := []struct {
+		name   string
+		stages []StageCount
+		want   error
+	}{
+		{"one stage", []StageCount{start}, ErrTooFew},
+		{"grown by a fifth", []StageCount{start, {"hatched", 1200, 1}}, limits.ErrRange},
+		{"negative", []StageCount{start, {"hatched", -1, 1}}, limits.ErrRange},
+		{"NaN", []StageCount{start, {"hatched", math.NaN(), 1}}, limits.ErrRange},
+		{"starts at 0", []StageCount{{"eggs", 0, 0}, {"hatched", 0, 1}}, limits.ErrRange},
+		{"starts at Inf", []StageCount{{"eggs", math.Inf(1), 0}, {"hatched", 5, 1}}, limits.ErrRange},
+		{"back in time", []StageCount{start, {"hatched", 900, -1}}, limits.ErrRange},
+		{"day Inf", []StageCount{start, {"hatched", 0, math.Inf(1)}}, limits.ErrRange},
+		{"first day NaN", []StageCount{{"eggs", 1000, math.NaN()}, {"hatched", 900, 1}}, limits.ErrRange},
+		{"rises from nothing", []StageCount{start, {"hatched", 0, 1}, {"settled", 2, 3}}, limits.ErrRange},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			if got, err := LifeTable(c.stages); !errors.Is(err, c.want) || got != nil {
+				t.Fatalf("got %+v, %v; want %v", got, err, c.want)
+			}
+		})
+	}
+	for _, x := range []float64{0, -0.1, 1.2, math.NaN(), math.Inf(1)} {
+		if got, err := LossPerDay(x, 3); !errors.Is(err, limits.ErrRange) || got != 0 {
+			t.Errorf("survival %v: %v, %v", x, got, err)
+		}
+		if got, err := AnimalsToStart(100, []float64{0.5, x}); !errors.Is(err, limits.ErrRange) || got != 0 {
+			t.Errorf("start from survival %v: %v, %v", x, got, err)
+		}
+	}
+	for _, x := range notPositive {
+		if got, err := LossPerDay(0.5, x); !errors.Is(err, limits.ErrRange) || got != 0 {
+			t.Errorf("days %v: %v, %v", x, got, err)
+		}
+		if got, err := StageSurvival(x, 0); !errors.Is(err, limits.ErrRange) || got != 0 {
+			t.Errorf("before %v: %v, %v", x, got, err)
+		}
+	}
+	if got, err := AnimalsToStart(math.NaN(), nil); !errors.Is(err, limits.ErrRange) || got != 0 {
+		t.Errorf("target NaN: %v, %v", got, err)
+	}
+}
+
+func TestAnimalsToStartIsEnough(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		target := float64(rapid.IntRange(0, 1_000_000).Draw(t, "target"))
+		survivals := rapid.SliceOfN(rapid.Float64Range(0.01, 1), 0, 5).Draw(t, "survivals")
+		start, err := AnimalsToStart(target, survivals)
+		if err != nil || start != math.Trunc(start) {
+			t.Fatal(start, err)
+		}
+		left := start
+		for _, s := range survivals {
+			left *= s
+		}
+		if left < target*(1-1e-9) {
+			t.Fatalf("%v leave %v of %v", start, left, target)
+		}
+	})
+}
+
+func ExampleDecideRipeness() {
+	rule := RipenessRule{LimitShare: 0.5, Confidence: 0.95, LeastAnimals: UsualLeastAnimals}
+	check, err := DecideRipeness(GonadSample{Dissected: 12, RipeFemales: 5, RipeMales: 4}, rule)
+	fmt.Println(check.Words(), check.Go(), err)
+	// Output: 9 of 12 animals were ripe (75 %; the stock is likely between 47 and 91 %). Not decided: the site limit of 50 % lies inside these bounds; check more animals or wait. false <nil>
+}
+
+func ExampleDegreeHours() {
+	// Two days at 15.6 °C over a threshold of 7.6 °C: 8 °C x 48 h.
+	got, err := DegreeHours([]TemperatureReading{{TempC: 15.6, Hours: 48}}, 7.6)
+	fmt.Printf("%.0f %v\n", got, err)
+	// Output: 384 <nil>
+}
+
+func ExampleAnimalsToStart() {
+	// 1000 spat at 10 % settlement of larvae, 75 % of eggs hatching.
+	eggs, err := AnimalsToStart(1000, []float64{0.75, 0.1})
+	fmt.Println(eggs, err)
+	// Output: 13334 <nil>
+}
