@@ -74,6 +74,20 @@ func indentOf(d *Document, line int) int {
 	return len(d.lines[line-1]) - len(strings.TrimLeft(d.lines[line-1], " "))
 }
 
+// Place is file:line:column, for messages made later.
+func (n Node) Place() string {
+	return fmt.Sprintf("%s:%d:%d", n.doc.name, max(n.line, 1), max(n.column, 1))
+}
+
+// IsGroup says whether the value is a mapping.
+func (n Node) IsGroup() bool {
+	switch n.value.(type) {
+	case *ast.MappingNode, *ast.MappingValueNode:
+		return true
+	}
+	return false
+}
+
 // Present says whether the node stands in the file at all.
 func (n Node) Present() bool { return n.value != nil }
 
@@ -167,6 +181,17 @@ func (n Node) Pairs() []Pair {
 		out = append(out, Pair{Key: key, KeyAt: at, Value: n.doc.node(p.Value, key)})
 	}
 	return out
+}
+
+// Field gives the value under one key of a mapping that has been read with Fields
+// already; where it is missing, an absent Node with the mapping's place.
+func (n Node) Field(key string) Node {
+	for _, p := range n.pairs() {
+		if p.Key.GetToken().Value == key {
+			return n.doc.node(p.Value, key)
+		}
+	}
+	return Node{doc: n.doc, line: n.line, column: n.column, label: key}
 }
 
 // Fields is a mapping whose keys are known to the reader.

@@ -1,0 +1,204 @@
+package calc
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"regexp"
+	"sort"
+	"strings"
+	"time"
+
+	"spatsheet/calc/quantity"
+	"spatsheet/protocols"
+	"spatsheet/protocols/document"
+)
+
+// Written is a value as it stands in a plan or site file.
+type Written struct {
+	Text  string
+	Place string // "plans/kelp.yaml:14:9"
+}
+
+// Plan is one batch as planned.
+type Plan struct {
+	Batch    string // batch code, [A-Z0-9] and single hyphens, 3 to 20 characters
+	Protocol string // id@version
+	Species  string
+	Start    time.Time // date and clock time on the site's clock, no zone
+	Note     string
+	Settings map[string]Written
+	Text     []byte // the file's text, carried in the workbook
+	places   map[string]string
+}
+
+// Site is a hatchery: what it owns and how it works.
+type Site struct {
+	Name     string
+	Code     string
+	Paper    string // "A4" or "Letter"
+	Measures []Measure
+	Settings map[string]Written // equipment facts ("beaker.volume") and overruled defaults
+	Text     []byte
+	file     string
+}
+
+// Measure is a piece of glassware or a balance: what it holds and its graduation.
+type Measure struct {
+	Label       string
+	Holds, Step quantity.Quantity
+}
+
+var batchPattern = regexp.MustCompile(`^[A-Z0-9]+(-[A-Z0-9]+)*$`)
+
+// CheckBatchCode refuses a code that would not do as a file name or on a label.
+//
+// Range: 3 to 20 characters, capital letters, digits and single hyphens between them.
+// Source: site choice.
+func CheckBatchCode(code string) error {
+	if len(code) < 3 || len(code) > 20 || !batchPattern.MatchString(code) {
+		return fmt.Errorf("batch code %q: use 3 to 20 capital letters, digits and single hyphens, such as SK-26-01", code)
+	}
+	return nil
+}
+
+// ReadPlan reads a plan file; name is its name for messages.
+//
+// The error, of type document.Faults, tells every fault with file:line:column.
+func ReadPlan(name string, text []byte) (Plan, error) {
+	d, err := document.Parse(name, text)
+	if err != nil {
+		return Plan{}, err
+	}
+	f := d.Root().Fields("batch", "protocol", "species", "date", "start", "note", "settings")
+	plan := Plan{
+		Batch: f.Need("batch").Text(), Protocol: f.Need("protocol").Text(), Species: f.Need("species").Text(),
+		Note: f.Get("note").Text(), Text: text,
+		places: map[string]string{"protocol": f.Get("protocol").Place(), "species": f.Get("species").Place()},
+	}
+	if plan.Batch != "" {
+		if err := CheckBatchCode(plan.Batch); err != nil {
+			f.Get("batch").Fault("%s", err)
+		}
+	}
+	plan.Start = readStart(f)
+	plan.Settings = readSettings(f.Get("settings"), "")
+	return plan, d.Err()
+}
+
+func readStart(f document.Fields) time.Time {
+	day := f.Need("date").Text()
+	clock := f.Need("start").Text()
+	date, err := time.Parse("2006-01-02", day)
+	if err != nil && day != "" {
+		f.Get("date").Fault("date %q is not a day of the calendar; write year-month-day, such as 2026-02-14", day)
+	}
+	start, err := time.Parse("15:04", clock)
+	if err != nil && clock != "" {
+		f.Get("start").Fault("start %q is not a clock time; write hours:minutes, such as 18:30", clock)
+	}
+	return date.Add(time.Duration(start.Hour())*time.Hour + time.Duration(start.Minute())*time.Minute)
+}
+
+// readSettings flattens one level of groups: beaker: {volume: 1} gives beaker.volume.
+func readSettings(n document.Node, prefix string) map[string]Written {
+	out := map[string]Written{}
+	for _, p := range n.Pairs() {
+		if prefix == "" && p.Value.IsGroup() {
+			for k, v := range readSettings(p.Value, p.Key+".") {
+				out[k] = v
+			}
+			continue
+		}
+		out[prefix+p.Key] = Written{Text: p.Value.Text(), Place: p.Value.Place()}
+	}
+	return out
+}
+
+// ReadSite reads a site file; name is its name for messages.
+//
+// The error, of type document.Faults, tells every fault with file:line:column.
+func ReadSite(name string, text []byte) (Site, error) {
+	d, err := document.Parse(name, text)
+	if err != nil {
+		return Site{}, err
+	}
+	f := d.Root().Fields("site", "code", "paper", "equipment", "measures", "settings")
+	site := Site{
+		Name: f.Need("site").Text(), Code: f.Need("code").Text(), Text: text, file: name,
+		Paper: f.OneOf("paper", "A4", "Letter"), Settings: map[string]Written{},
+	}
+	for id, g := range readSettings(f.Get("settings"), "") {
+		site.Settings[id] = g
+	}
+	for _, group := range f.Get("equipment").Pairs() {
+		for id, g := range readSettings(group.Value, group.Key+".") {
+			if id != group.Key+".label" {
+				site.Settings[id] = g
+			}
+		}
+	}
+	for _, item := range f.Need("measures").List() {
+		site.Measures = append(site.Measures, readMeasure(item))
+	}
+	return site, d.Err()
+}
+
+func readMeasure(n document.Node) Measure {
+	f := n.Fields("label", "holds", "step")
+	m := Measure{Label: f.Need("label").Text()}
+	m.Holds = readQuantity(f.Need("holds"))
+	m.Step = readQuantity(f.Need("step"))
+	if m.Holds == (quantity.Quantity{}) || m.Step == (quantity.Quantity{}) {
+		return m
+	}
+	switch order, err := m.Step.Compare(m.Holds); {
+	case err != nil:
+		f.Get("step").Fault("step and holds differ in kind: %s", err)
+	case order > 0 || m.Step.Value() <= 0:
+		f.Get("step").Fault("step %s must be above zero and at most what it holds, %s", m.Step, m.Holds)
+	}
+	return m
+}
+
+func readQuantity(n document.Node) quantity.Quantity {
+	text := n.Text()
+	if text == "" {
+		return quantity.Quantity{}
+	}
+	q, err := quantity.Parse(text)
+	if err != nil {
+		n.Fault("%s", err)
+	}
+	return q
+}
+
+// DigestLength is the number of hex digits of a sheet's digest: 48 bits, so that two of
+// a million sheets share one with a chance of 0.2 % (birthday bound, arithmetic).
+const DigestLength = 12
+
+// digest identifies a sheet by protocol text, site and plan; the order of keys, comments
+// and blanks of the site and plan files do not matter, their values do.
+func digest(p *protocols.Protocol, site Site, plan Plan) string {
+	h := sha256.New()
+	fmt.Fprintf(h, "protocol %s\n", p.Digest)
+	fmt.Fprintf(h, "site %q %q %q\n", site.Name, site.Code, site.Paper)
+	for _, m := range site.Measures {
+		fmt.Fprintf(h, "measure %q %q %q\n", m.Label, m.Holds, m.Step)
+	}
+	hashSettings(h, site.Settings)
+	fmt.Fprintf(h, "plan %q %q %q %s %q\n", plan.Batch, plan.Protocol, plan.Species, plan.Start.Format("2006-01-02T15:04"), plan.Note)
+	hashSettings(h, plan.Settings)
+	return hex.EncodeToString(h.Sum(nil))[:DigestLength]
+}
+
+func hashSettings(w interface{ Write([]byte) (int, error) }, settings map[string]Written) {
+	ids := make([]string, 0, len(settings))
+	for id := range settings {
+		ids = append(ids, id)
+	}
+	sort.Strings(ids)
+	for _, id := range ids {
+		fmt.Fprintf(w, "%s = %q\n", id, strings.TrimSpace(settings[id].Text))
+	}
+}

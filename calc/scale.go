@@ -1,0 +1,266 @@
+package calc
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"spatsheet/calc/quantity"
+	"spatsheet/protocols"
+	"spatsheet/protocols/document"
+	"spatsheet/protocols/formula"
+)
+
+// Scale computes a protocol for one batch at one site.
+//
+// The result holds every amount with its working and every box to fill in. Precedence of
+// settings: protocol default, then site, then plan.
+// Errors, all of a kind told together: a setting that is missing, unknown, out of range
+// or in a unit of another kind, with its place in the file; an amount too small or too
+// coarse for the site's glassware; and *Shortage when the site cannot hold the batch.
+func Scale(p *protocols.Protocol, site Site, plan Plan) (*Sheet, error) {
+	if plan.Protocol != p.Ref() {
+		return nil, fmt.Errorf("%s: the plan is for %s, not for %s", plan.places["protocol"], plan.Protocol, p.Ref())
+	}
+	if err := applies(p, plan); err != nil {
+		return nil, err
+	}
+	values, err := resolve(p, site, plan)
+	if err != nil {
+		return nil, err
+	}
+	amounts, err := compute(p, site, values)
+	if err != nil {
+		return nil, err
+	}
+	if lines := shortLines(p, values, amounts); len(lines) > 0 {
+		return nil, &Shortage{Lines: lines, Fits: largestFit(p, site, values)}
+	}
+	s := &Sheet{Protocol: p, Plan: plan, Site: site, Digest: digest(p, site, plan), Settings: values, Amounts: amounts}
+	return s, s.buildSteps()
+}
+
+func applies(p *protocols.Protocol, plan Plan) error {
+	for _, taxon := range p.AppliesTo {
+		if plan.Species == taxon || strings.HasPrefix(plan.Species, taxon+" ") {
+			return nil
+		}
+	}
+	return fmt.Errorf("%s: %s is written for %s, not for %q; choose another protocol or write a version for this species",
+		plan.places["species"], p.Ref(), strings.Join(p.AppliesTo, ", "), plan.Species)
+}
+
+// resolve gives every setting its value.
+func resolve(p *protocols.Protocol, site Site, plan Plan) ([]Value, error) {
+	var faults []error
+	known := make([]string, len(p.Settings))
+	values := make([]Value, len(p.Settings))
+	for i := range p.Settings {
+		s := &p.Settings[i]
+		known[i] = s.ID
+		v, err := resolveOne(s, site, plan)
+		if err != nil {
+			faults = append(faults, err)
+		}
+		values[i] = v
+	}
+	for _, id := range sortedIDs(plan.Settings) {
+		if !slices.Contains(known, id) {
+			faults = append(faults, unknownSetting(p, plan.Settings[id], id, known))
+		}
+	}
+	return values, errors.Join(faults...)
+}
+
+func unknownSetting(p *protocols.Protocol, g Written, id string, known []string) error {
+	hint := "see `spatsheet protocols show " + p.ID + "` for its settings"
+	if near, ok := document.Nearest(id, known); ok {
+		hint = fmt.Sprintf("did you mean %q?", near)
+	}
+	return fmt.Errorf("%s: %s has no setting %q; %s", g.Place, p.Ref(), id, hint)
+}
+
+func resolveOne(s *protocols.Setting, site Site, plan Plan) (Value, error) {
+	if g, ok := plan.Settings[s.ID]; ok {
+		return readValue(s, g, protocols.ByPlan)
+	}
+	if g, ok := site.Settings[s.ID]; ok {
+		return readValue(s, g, protocols.BySite)
+	}
+	where := "the plan needs settings: " + s.ID
+	if s.GivenBy == protocols.BySite {
+		where = fmt.Sprintf("site %s needs %s", site.file, s.ID)
+	}
+	if s.GivenBy != protocols.ByProtocol {
+		return Value{}, fmt.Errorf("%s (%s, in %s, %g to %g); add it", where, s.Label, s.Unit.Print(), s.Low, s.High)
+	}
+	return Value{Setting: s, Quantity: s.Default, From: protocols.ByProtocol}, nil
+}
+
+func readValue(s *protocols.Setting, g Written, from protocols.Giver) (Value, error) {
+	q, err := protocols.ReadQuantity(g.Text, s.Unit)
+	if err != nil {
+		return Value{}, fmt.Errorf("%s: %s (%s): %w", g.Place, s.ID, s.Label, err)
+	}
+	if q.Value() < s.Low || q.Value() > s.High {
+		return Value{}, fmt.Errorf("%s: %s (%s): %s is outside %g to %g %s; correct it, or write a protocol version with another range",
+			g.Place, s.ID, s.Label, q, s.Low, s.High, s.Unit.Print())
+	}
+	if s.Whole && q.Value() != math.Round(q.Value()) {
+		return Value{}, fmt.Errorf("%s: %s (%s): %s is not a whole number", g.Place, s.ID, s.Label, q)
+	}
+	return Value{Setting: s, Quantity: q, From: from}, nil
+}
+
+// compute works every amount out, in the order in which they need each other.
+func compute(p *protocols.Protocol, site Site, values []Value) ([]Amount, error) {
+	numbers := formula.NewValues()
+	shown := map[string]string{}
+	for _, v := range values {
+		numbers.Set(v.Setting.ID, v.Quantity.Base())
+		shown[v.Setting.ID] = v.Quantity.Format(0)
+	}
+	amounts := make([]Amount, len(p.Amounts))
+	var faults []error
+	for _, i := range p.Order {
+		a := &p.Amounts[i]
+		result, err := computeOne(p, a, site, numbers, amounts)
+		if err != nil {
+			return nil, errors.Join(append(faults, fmt.Errorf("amount %q (%s): %w", a.ID, a.Label, err))...)
+		}
+		result.PutIn = a.Formula.Working(func(name string) string { return shown[name] })
+		numbers.Set(a.ID, result.Rounded.Base())
+		shown[a.ID] = result.Rounded.Format(0)
+		amounts[i] = result
+	}
+	return amounts, nil
+}
+
+func computeOne(p *protocols.Protocol, a *protocols.Amount, site Site, numbers formula.Values, done []Amount) (Amount, error) {
+	base, err := a.Formula.Number(numbers)
+	if err != nil {
+		return Amount{}, err
+	}
+	exact, err := quantity.FromBase(base, a.Unit)
+	if err != nil {
+		return Amount{}, err
+	}
+	if exact.Value() < 0 {
+		return Amount{}, fmt.Errorf("comes out below zero: %s; look at the settings it is computed from", exact.Format(4))
+	}
+	parts := 1
+	if a.Split != "" {
+		parts = countOf(p, done, numbers, a.Split)
+	}
+	rounded, err := round(a, exact, parts, site.Measures)
+	if err != nil {
+		return Amount{}, err
+	}
+	rounded.Definition, rounded.Exact = a, exact
+	return rounded, nil
+}
+
+// countOf is the number of vessels an amount is split over: an amount worked out before.
+func countOf(p *protocols.Protocol, done []Amount, numbers formula.Values, id string) int {
+	for i := range p.Amounts {
+		if p.Amounts[i].ID == id {
+			return int(math.Round(done[i].Rounded.Base()))
+		}
+	}
+	return int(math.Round(numbers.Get(id)))
+}
+
+// buildSteps puts this batch's values into the instructions and counts the rows.
+func (s *Sheet) buildSteps() error {
+	cautions := map[string]protocols.Caution{}
+	for _, c := range s.Protocol.Cautions {
+		cautions[c.ID] = c
+	}
+	for i := range s.Protocol.Steps {
+		def := &s.Protocol.Steps[i]
+		step := Step{Definition: def, Number: i + 1, Do: protocols.Placeholders(def.Do, s.Show)}
+		if def.Timed {
+			step.Time = s.Plan.Start.Add(time.Duration(def.Hours * float64(time.Hour)))
+		}
+		for _, id := range def.Amounts {
+			a, ok := s.Amount(id)
+			if !ok { // a setting may be printed large too
+				v, _ := s.Value(id)
+				a = settingAsAmount(v)
+			}
+			step.Amounts = append(step.Amounts, a)
+		}
+		for _, id := range def.Cautions {
+			step.Cautions = append(step.Cautions, cautions[id])
+		}
+		for t := range def.Tables {
+			table, err := s.buildTable(&def.Tables[t])
+			if err != nil {
+				return err
+			}
+			step.Tables = append(step.Tables, table)
+		}
+		s.Steps = append(s.Steps, step)
+	}
+	return nil
+}
+
+func settingAsAmount(v Value) *Amount {
+	return &Amount{
+		Definition: &protocols.Amount{ID: v.Setting.ID, Label: v.Setting.Label, Unit: v.Setting.Unit, Scales: v.Setting.Scales},
+		Exact:      v.Quantity, Rounded: v.Quantity, PutIn: "set by the " + string(v.From),
+	}
+}
+
+// MaxRows bounds the rows of one entry table: more would not be filled by hand.
+const MaxRows = 400
+
+func (s *Sheet) buildTable(def *protocols.Table) (Table, error) {
+	t := Table{Definition: def}
+	for _, id := range def.Shows {
+		a, _ := s.Amount(id)
+		t.Shown = append(t.Shown, a)
+	}
+	labels := def.Rows
+	if def.RowCount != "" {
+		n := s.count(def.RowCount)
+		if n > MaxRows {
+			return t, fmt.Errorf("table %q would have %d rows, more than %d; split the batch into smaller ones", def.Title, n, MaxRows)
+		}
+		labels = nil
+		for i := range n {
+			labels = append(labels, fmt.Sprintf("%s %d", def.RowLabel, i+1))
+		}
+	}
+	for i, label := range labels {
+		row := Row{Label: label}
+		for _, a := range t.Shown {
+			row.Shown = append(row.Shown, a.Parts[i])
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t, nil
+}
+
+func (s *Sheet) count(id string) int {
+	if a, ok := s.Amount(id); ok {
+		return int(math.Round(a.Rounded.Value()))
+	}
+	v, _ := s.Value(id)
+	return int(math.Round(v.Quantity.Value()))
+}
+
+// Show prints the value of a setting or amount as it stands in instructions.
+func (s *Sheet) Show(id string) string {
+	if a, ok := s.Amount(id); ok {
+		return a.Rounded.Format(0)
+	}
+	v, ok := s.Value(id)
+	if !ok {
+		return "{" + id + "}"
+	}
+	return v.Quantity.Format(0)
+}

@@ -1,0 +1,171 @@
+// Package calc scales a protocol to a batch: protocol + site + plan give a Sheet, in
+// which every amount is computed, rounded to real glassware and split over vessels, and
+// every entry has its name.
+//
+// What may enter: protocols, plans and sites as text or values, times as arguments.
+// What may not: files, the clock, the environment, randomness, printed forms.
+package calc
+
+import (
+	"fmt"
+	"time"
+
+	"spatsheet/calc/quantity"
+	"spatsheet/protocols"
+)
+
+// Sheet is a protocol scaled to one batch: the model that every printed and typed form
+// is made from.
+type Sheet struct {
+	Protocol *protocols.Protocol
+	Plan     Plan
+	Site     Site
+	Digest   string // DigestLength hex digits over protocol text, site and plan
+	Settings []Value
+	Amounts  []Amount // in the protocol's order
+	Steps    []Step
+}
+
+// Value is a setting's value for this batch and where it came from.
+type Value struct {
+	Setting  *protocols.Setting
+	Quantity quantity.Quantity
+	From     protocols.Giver
+}
+
+// Amount is an amount computed for this batch, with its working.
+type Amount struct {
+	Definition *protocols.Amount
+	PutIn      string            // the formula with the numbers put in
+	Exact      quantity.Quantity // before rounding
+	Rounded    quantity.Quantity // what is printed large; the sum of Parts when split
+	Rule       string            // how it was rounded, in words: "up to whole plates"
+	Parts      []quantity.Quantity
+}
+
+// Step is a step of the protocol with this batch's values put in.
+type Step struct {
+	Definition *protocols.Step
+	Number     int // from 1
+	Time       time.Time
+	Do         string
+	Amounts    []*Amount
+	Cautions   []protocols.Caution
+	Tables     []Table
+}
+
+// Table is an entry table with its rows counted.
+type Table struct {
+	Definition *protocols.Table
+	Rows       []Row
+	Shown      []*Amount // the split amounts printed in each row
+}
+
+// Row is a row of an entry table.
+type Row struct {
+	Label string
+	Shown []quantity.Quantity // beside Table.Shown: this row's part of each
+}
+
+// Key names one box of a sheet: "eggs_total", "egg_counts.2.counted", "sign.rinse.by".
+type Key string
+
+// RowKey is the key of a table's box; row counts from 1.
+func RowKey(table string, row int, column string) Key {
+	return Key(fmt.Sprintf("%s.%d.%s", table, row, column))
+}
+
+// Signature keys of a step: who did it and who checked it.
+func signedBy(step string) Key  { return Key("sign." + step + ".by") }
+func checkedBy(step string) Key { return Key("sign." + step + ".checked") }
+
+// Box is one box to fill in, in the order of the sheet: what paper, workbook and checks
+// all go by.
+type Box struct {
+	Key     Key
+	Step    int    // index into Sheet.Steps
+	Printed string // the name as printed: "Egg counts, Subsample 2: eggs counted"
+	Entry   *protocols.Entry
+	Table   *protocols.Table // nil for a single entry
+	Row     int              // from 1 in a table, else 0
+	Planned *Amount          // the amount the entry repeats, if any
+}
+
+// Boxes lists every box of the sheet in printed order: for each step its single
+// entries, its tables row by row, then its initials.
+func (s *Sheet) Boxes() []Box {
+	var boxes []Box
+	for i := range s.Steps {
+		boxes = append(boxes, s.stepBoxes(i)...)
+	}
+	return boxes
+}
+
+func (s *Sheet) stepBoxes(i int) []Box {
+	step := &s.Steps[i]
+	var boxes []Box
+	for e := range step.Definition.Entries {
+		entry := &step.Definition.Entries[e]
+		boxes = append(boxes, Box{Key: Key(entry.ID), Step: i, Printed: entry.Label, Entry: entry, Planned: s.planned(entry)})
+	}
+	for t := range step.Tables {
+		table := &step.Tables[t]
+		for r, row := range table.Rows {
+			for c := range table.Definition.Columns {
+				column := &table.Definition.Columns[c]
+				boxes = append(boxes, Box{
+					Key: RowKey(table.Definition.ID, r+1, column.ID), Step: i, Entry: column,
+					Printed: table.Definition.Title + ", " + row.Label + ": " + column.Label,
+					Table:   table.Definition, Row: r + 1, Planned: s.planned(column),
+				})
+			}
+		}
+	}
+	return append(boxes, step.signatures(i)...)
+}
+
+// Initials are the entries that every signed step ends with.
+var (
+	doneInitials    = protocols.Entry{ID: "by", Label: "Done by (initials)", Kind: protocols.KindText, Required: true}
+	checkedInitials = protocols.Entry{ID: "checked", Label: "Checked by (initials)", Kind: protocols.KindText, Required: true}
+)
+
+func (st *Step) signatures(i int) []Box {
+	title := fmt.Sprintf("Step %d %s: ", st.Number, st.Definition.Title)
+	var boxes []Box
+	if st.Definition.Signed >= 1 {
+		boxes = append(boxes, Box{Key: signedBy(st.Definition.ID), Step: i, Printed: title + "done by", Entry: &doneInitials})
+	}
+	if st.Definition.Signed >= 2 {
+		boxes = append(boxes, Box{Key: checkedBy(st.Definition.ID), Step: i, Printed: title + "checked by", Entry: &checkedInitials})
+	}
+	return boxes
+}
+
+func (s *Sheet) planned(e *protocols.Entry) *Amount {
+	if e.Planned == "" {
+		return nil
+	}
+	a, _ := s.Amount(e.Planned)
+	return a
+}
+
+// Amount finds a computed amount by id.
+func (s *Sheet) Amount(id string) (*Amount, bool) {
+	for i := range s.Amounts {
+		if s.Amounts[i].Definition.ID == id {
+			return &s.Amounts[i], true
+		}
+	}
+	return nil, false
+}
+
+// Value finds a setting's value by id.
+func (s *Sheet) Value(id string) (Value, bool) {
+	for _, v := range s.Settings {
+		if v.Setting.ID == id {
+			return v, true
+		}
+	}
+	return Value{}, false
+}

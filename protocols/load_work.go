@@ -1,0 +1,268 @@
+package protocols
+
+import (
+	"slices"
+	"sort"
+
+	"spatsheet/calc/quantity"
+	"spatsheet/protocols/document"
+	"spatsheet/protocols/formula"
+)
+
+func (l *loader) step(n document.Node, index int) Step {
+	f := n.Fields("id", "title", "at", "do", "amounts", "signed", "entries", "tables")
+	s := Step{
+		ID:    l.matching(f.Need("id"), idPattern, "small letters, digits and hyphens"),
+		Title: f.Need("title").Text(), Do: f.Need("do").Text(),
+	}
+	l.declare(f.Get("id"), "step "+s.ID)
+	if f.Has("at") {
+		s.Hours, s.Timed = l.hours(f.Get("at"))
+	}
+	s.Signed = map[string]int{"no": 0, "one": 1, "two": 2}[f.OneOf("signed", "no", "one", "two")]
+	if f.Has("amounts") {
+		s.Amounts = f.Get("amounts").Texts()
+	}
+	for _, e := range f.Get("entries").List() {
+		at := len(s.Entries)
+		s.Entries = append(s.Entries, l.entry(e, "", func() *Entry { return &l.p.Steps[index].Entries[at] }))
+	}
+	for _, t := range f.Get("tables").List() {
+		s.Tables = append(s.Tables, l.table(t, index, len(s.Tables)))
+	}
+	return s
+}
+
+func (l *loader) hours(n document.Node) (float64, bool) {
+	hour := quantity.MustUnit("h")
+	q, err := ReadQuantity(n.Text(), hour)
+	if err != nil {
+		n.Fault("%s; write hours after the start, such as \"2 h\" or \"-1 h\"", err)
+		return 0, false
+	}
+	return q.Value(), true
+}
+
+func (l *loader) table(n document.Node, step, index int) Table {
+	f := n.Fields("id", "title", "row", "rows", "count", "partial", "shows", "columns")
+	t := Table{
+		ID:    l.matching(f.Need("id"), entryPattern, "small letters, digits and _"),
+		Title: f.Need("title").Text(), RowLabel: f.Get("row").Text(), RowCount: f.Get("count").Text(),
+		Partial: l.truth(f, "partial"), Shows: f.Get("shows").Texts(),
+	}
+	l.declare(f.Get("id"), t.ID)
+	if f.Has("rows") {
+		t.Rows = f.Get("rows").Texts()
+	}
+	switch {
+	case f.Has("rows") == f.Has("count"):
+		f.At().Fault("a table has either rows: [names] or count: an amount or setting, with row: the word before the number")
+	case f.Has("count"):
+		f.Need("row")
+	}
+	for _, c := range f.Need("columns").List() {
+		at := len(t.Columns)
+		t.Columns = append(t.Columns, l.entry(c, t.ID+".", func() *Entry { return &l.p.Steps[step].Tables[index].Columns[at] }))
+	}
+	return t
+}
+
+func (l *loader) entry(n document.Node, prefix string, place func() *Entry) Entry {
+	f := n.Fields("id", "label", "kind", "unit", "range", "required", "choices", "alarming", "planned", "tolerance", "works_out", "how", "trend", "note")
+	e := Entry{
+		ID:    l.matching(f.Need("id"), entryPattern, "small letters, digits and _"),
+		Label: f.Need("label").Text(), Required: l.truth(f, "required"),
+		Kind: EntryKind(f.OneOf("kind", string(KindNumber), string(KindCount), string(KindText), string(KindChoice), string(KindDate), string(KindTime))),
+		How:  f.Get("how").Text(), Note: f.Get("note").Text(), Planned: f.Get("planned").Text(),
+		Trend: Trend(f.OneOf("trend", string(AnyTrend), string(NeverUp), string(NeverDown))),
+	}
+	l.entryUnit(f, &e)
+	if f.Has("choices") {
+		e.Choices = f.Get("choices").Texts()
+	}
+	if f.Has("alarming") {
+		e.Alarming = f.Get("alarming").Texts()
+		for _, word := range e.Alarming {
+			if !slices.Contains(e.Choices, word) {
+				f.Get("alarming").Fault("%q is not one of the choices", word)
+			}
+		}
+	}
+	if (e.Kind == KindChoice) != (len(e.Choices) > 0) {
+		f.At().Fault("choices: [a, b] belong to kind: choice, and only there")
+	}
+	if f.Has("planned") != f.Has("tolerance") {
+		f.At().Fault("planned: and tolerance: go together: the amount this repeats, and the share it may differ, such as 10 %%")
+	}
+	if f.Has("tolerance") {
+		e.Tolerance = l.share(f.Get("tolerance"))
+	}
+	if e.Trend != AnyTrend && prefix == "" {
+		f.Get("trend").Fault("trend belongs to a column of a table")
+	}
+	l.declareEntry(f, e, prefix)
+	if f.Has("works_out") {
+		l.formulas = append(l.formulas, pendingFormula{at: f.Get("works_out"), unit: e.Unit, over: &l.readings,
+			put: func(x *formula.Formula) { place().WorksOut = x }})
+		f.Need("how")
+	}
+	return e
+}
+
+func (l *loader) declareEntry(f document.Fields, e Entry, prefix string) {
+	if !l.declare(f.Get("id"), prefix+e.ID) {
+		return
+	}
+	switch e.Kind {
+	case KindNumber, KindCount:
+		l.readings[prefix+e.ID] = formula.Name{Dimension: e.Unit.Dimension(), Column: prefix != ""}
+	case KindDate, KindTime:
+		l.readings[prefix+e.ID] = formula.Name{Dimension: quantity.MustUnit("s").Dimension(), Column: prefix != ""}
+	}
+}
+
+// entryUnit reads unit and range, which numbers and counts must have.
+func (l *loader) entryUnit(f document.Fields, e *Entry) {
+	if e.Kind != KindNumber && e.Kind != KindCount {
+		for _, key := range []string{"unit", "range", "works_out", "planned"} {
+			if f.Has(key) {
+				f.Get(key).Fault("%s belongs to kind: number or count, not to %s", key, e.Kind)
+			}
+		}
+		return
+	}
+	e.Unit = l.unit(f.Need("unit"))
+	e.Low, e.High, e.HasRange = l.span(f.Need("range"))
+}
+
+func (l *loader) share(n document.Node) float64 {
+	q, err := quantity.Parse(n.Text())
+	if err != nil || q.Dimension() != quantity.None || q.Base() < 0 || q.Base() > 1 {
+		n.Fault("%q is not a share; write a percentage such as 10 %%", n.Text())
+		return 0
+	}
+	return q.Base()
+}
+
+func (l *loader) check(n document.Node, index int) Check {
+	f := n.Fields("id", "rule", "level", "at", "says", "remedy")
+	c := Check{
+		ID:    l.matching(f.Need("id"), idPattern, "small letters, digits and hyphens"),
+		Level: Level(f.OneOf("level", string(Error), string(Warning), string(Note))),
+		At:    f.Need("at").Text(), Says: f.Need("says").Text(), Remedy: f.Need("remedy").Text(),
+	}
+	l.declare(f.Get("id"), "check "+c.ID)
+	l.formulas = append(l.formulas, pendingFormula{at: f.Need("rule"), truth: true, over: &l.readings,
+		put: func(x *formula.Formula) { l.p.Checks[index].Rule = x }})
+	return c
+}
+
+func (l *loader) stage(n document.Node, index int) StageCount {
+	f := n.Fields("id", "label", "in", "in_unit", "out", "out_unit")
+	s := StageCount{
+		ID:    l.matching(f.Need("id"), idPattern, "small letters, digits and hyphens"),
+		Label: f.Need("label").Text(), InUnit: l.unit(f.Need("in_unit")), OutUnit: l.unit(f.Need("out_unit")),
+	}
+	l.declare(f.Get("id"), "stage "+s.ID)
+	l.formulas = append(l.formulas,
+		pendingFormula{at: f.Need("in"), unit: s.InUnit, over: &l.readings, put: func(x *formula.Formula) { l.p.Stages[index].In = x }},
+		pendingFormula{at: f.Need("out"), unit: s.OutUnit, over: &l.readings, put: func(x *formula.Formula) { l.p.Stages[index].Out = x }})
+	return s
+}
+
+// compile compiles every formula, now that all names are known, and holds its dimension
+// against the declared unit.
+func (l *loader) compile() {
+	for name, n := range l.scope {
+		l.readings[name] = n
+	}
+	for _, pending := range l.formulas {
+		if !pending.at.Present() {
+			continue
+		}
+		f, err := formula.Compile(pending.at.Text(), *pending.over)
+		if err != nil {
+			faultInside(pending.at, err)
+			continue
+		}
+		switch {
+		case pending.truth && !f.IsTruth():
+			pending.at.Fault("a rule must be a comparison, such as settled <= stocked")
+		case !pending.truth && f.IsTruth():
+			pending.at.Fault("this gives true or false; a number in %s is wanted", pending.unit.Symbol())
+		case !pending.truth && f.Dimension() != pending.unit.Dimension():
+			pending.at.Fault("the formula gives a %s, but the declared unit %q is a %s", f.Dimension(), pending.unit.Symbol(), pending.unit.Dimension())
+		default:
+			pending.put(f)
+		}
+	}
+}
+
+func faultInside(n document.Node, err error) {
+	if fe, ok := err.(*formula.Error); ok {
+		n.FaultInside(fe.Line, fe.Column, "%s", fe.Says)
+		return
+	}
+	n.Fault("%s", err)
+}
+
+// orderAmounts sorts the amounts so that each comes after those it needs, and refuses
+// circles, naming every amount in the circle.
+func (l *loader) orderAmounts() {
+	index := map[string]int{}
+	for i, a := range l.p.Amounts {
+		index[a.ID] = i
+	}
+	state := make([]int, len(l.p.Amounts)) // 0 new, 1 being visited, 2 done
+	var path []string
+	var visit func(i int) bool
+	visit = func(i int) bool {
+		a := l.p.Amounts[i]
+		if state[i] == 2 {
+			return true
+		}
+		if state[i] == 1 {
+			l.nodes[a.ID].Fault("amounts need each other in a circle: %s; break it with a setting", circle(path, a.ID))
+			return false
+		}
+		state[i] = 1
+		path = append(path, a.ID)
+		for _, need := range needs(a) {
+			if j, ok := index[need]; ok && !visit(j) {
+				return false
+			}
+		}
+		path = path[:len(path)-1]
+		state[i] = 2
+		l.p.Order = append(l.p.Order, i)
+		return true
+	}
+	for i := range l.p.Amounts {
+		if !visit(i) {
+			return
+		}
+	}
+}
+
+func needs(a Amount) []string {
+	var out []string
+	if a.Formula != nil {
+		out = append(out, a.Formula.Names()...)
+	}
+	if a.Split != "" {
+		out = append(out, a.Split)
+	}
+	sort.Strings(out)
+	return out
+}
+
+func circle(path []string, again string) string {
+	s, inside := "", false
+	for _, id := range path {
+		inside = inside || id == again
+		if inside {
+			s += id + " → "
+		}
+	}
+	return s + again
+}

@@ -1,0 +1,10 @@
+// Package templates holds the starter files that `spatsheet start` lays into a new season
+// folder.
+package templates
+
+import _ "embed"
+
+// Site is a commented site file of an invented station.
+//
+//go:embed site.yaml
+var Site []byte
