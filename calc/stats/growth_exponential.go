@@ -7,70 +7,6 @@ import (
 	"spatsheet/calc/limits"
 )
 
-// RatePerDay is the exponential growth rate between two counts.
-//
-// first and last are numbers or densities in one unit, days the time between them; the
-// result is per day and negative for a decline.
-// Range: first, last and days above 0; otherwise an error that wraps limits.ErrRange.
-// Source: mu = ln(N1/N0)/t, Guillard (1973), from memory; arithmetic.
-func RatePerDay(first, last, days float64) (float64, error) {
-	if err := limits.Above("first count", first, 0, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.Above("last count", last, 0, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.Above("time", days, 0, "days"); err != nil {
-		return 0, err
-	}
-	return limits.Result("growth rate", (math.Log(last)-math.Log(first))/days)
-}
-
-// DoublingDays is the time in which a growing culture doubles.
-//
-// ratePerDay per day; the result is in days.
-// Range: rate above 0, since a declining culture never doubles; otherwise an error that
-// wraps limits.ErrRange.
-// Source: ln 2 / mu, Guillard (1973), from memory; arithmetic.
-func DoublingDays(ratePerDay float64) (float64, error) {
-	if err := limits.Above("growth rate", ratePerDay, 0, "per day"); err != nil {
-		return 0, err
-	}
-	return limits.Result("doubling time", math.Ln2/ratePerDay)
-}
-
-// DoublingsPerDay is the growth rate counted in doublings.
-//
-// ratePerDay per day; the result is doublings a day, negative for a decline.
-// Range: every finite rate; otherwise an error that wraps limits.ErrRange.
-// Source: mu / ln 2, Guillard (1973), from memory; arithmetic.
-func DoublingsPerDay(ratePerDay float64) (float64, error) {
-	if err := limits.Finite("growth rate", ratePerDay, "per day"); err != nil {
-		return 0, err
-	}
-	return limits.Result("doublings a day", ratePerDay/math.Ln2)
-}
-
-// DaysToReach is the time a growing culture needs from one count to a larger one.
-//
-// now and target are numbers or densities in one unit, ratePerDay per day; the result is
-// in days and holds no lag.
-// Range: now and rate above 0, target at least now; otherwise an error that wraps
-// limits.ErrRange.
-// Source: ln(target/N0)/mu; arithmetic.
-func DaysToReach(now, target, ratePerDay float64) (float64, error) {
-	if err := limits.Above("count now", now, 0, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.AtLeast("target", target, now, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.Above("growth rate", ratePerDay, 0, "per day"); err != nil {
-		return 0, err
-	}
-	return limits.Result("days to target", (math.Log(target)-math.Log(now))/ratePerDay)
-}
-
 // ExponentialFit is a straight line through the logarithms of a row of counts.
 type ExponentialFit struct {
 	RatePerDay       Parameter // per day
@@ -87,7 +23,8 @@ type ExponentialFit struct {
 // error that wraps limits.ErrRange or ErrTooFew. A count of 0 has no logarithm: leave it
 // out and say so.
 // Source: least squares of ln N on t, as R 4.2.2 lm and confint. Every count weighs the
-// same on the log scale, as suits an error that grows with the count.
+// same on the log scale, as suits an error that grows with the count. Two counts have no
+// spread: calc/culture.SpecificGrowthRate takes them.
 func FitExponential(days, counts []float64, confidence float64) (ExponentialFit, error) {
 	if err := checkSeries("days", days, counts, 3, confidence); err != nil {
 		return ExponentialFit{}, err

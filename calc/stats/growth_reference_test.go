@@ -4,6 +4,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"spatsheet/calc/culture"
 )
 
 // readGrowthData gives ages and sizes of growth_data.csv by data set.
@@ -104,25 +106,26 @@ func compareParameter(t *testing.T, found agreement, row referenceRow, name stri
 	}
 }
 
+// exponentialValue runs the rows of two counts through calc/culture, where that arithmetic
+// lives, so that every row of the table runs in one place.
 func exponentialValue(t *testing.T, row referenceRow) float64 {
 	t.Helper()
 	in := row.inputs(t)
 	value, err := 0.0, error(nil)
-	rate := 0.0
-	if row.cells["parameter"] != "days_to_target" {
-		if rate, err = RatePerDay(in["N0"][0], in["N1"][0], in["days"][0]); err != nil {
-			t.Fatalf("line %d: %v", row.line, err)
-		}
+	if row.cells["parameter"] == "days_to_target" {
+		value, err = culture.DaysToGrow(in["target"][0]/in["N0"][0], in["mu"][0], 0)
+	} else {
+		value, err = culture.SpecificGrowthRate(in["N0"][0], in["N1"][0], in["days"][0])
+	}
+	if err != nil {
+		t.Fatalf("line %d: %v\n%s", row.line, err, row.origin())
 	}
 	switch row.cells["parameter"] {
-	case "mu":
-		value = rate
+	case "mu", "days_to_target":
 	case "doubling_time":
-		value, err = DoublingDays(rate)
+		value, err = culture.DoublingDays(value)
 	case "doublings_per_day":
-		value, err = DoublingsPerDay(rate)
-	case "days_to_target":
-		value, err = DaysToReach(in["N0"][0], in["target"][0], in["mu"][0])
+		value, err = culture.DivisionsPerDay(value)
 	default:
 		t.Fatalf("line %d: unknown parameter %q", row.line, row.cells["parameter"])
 	}

@@ -13,34 +13,6 @@ import (
 
 var notPositive = []float64{0, -1, math.NaN(), math.Inf(1), math.Inf(-1)}
 
-func TestExponentialRefuses(t *testing.T) {
-	for _, x := range notPositive {
-		calls := map[string]func() (float64, error){
-			"first count":    func() (float64, error) { return RatePerDay(x, 2, 1) },
-			"last count":     func() (float64, error) { return RatePerDay(2, x, 1) },
-			"days":           func() (float64, error) { return RatePerDay(1, 2, x) },
-			"doubling":       func() (float64, error) { return DoublingDays(x) },
-			"count now":      func() (float64, error) { return DaysToReach(x, 2, 1) },
-			"target":         func() (float64, error) { return DaysToReach(1, x, 1) },
-			"rate to target": func() (float64, error) { return DaysToReach(1, 2, x) },
-		}
-		for name, call := range calls {
-			if got, err := call(); !errors.Is(err, limits.ErrRange) || got != 0 {
-				t.Errorf("%s %v: got %v, %v", name, x, got, err)
-			}
-		}
-	}
-	if got, err := DoublingsPerDay(math.NaN()); !errors.Is(err, limits.ErrRange) || got != 0 {
-		t.Errorf("doublings of NaN: %v, %v", got, err)
-	}
-	if got, err := DoublingDays(1e-320); !errors.Is(err, limits.ErrRange) || got != 0 {
-		t.Errorf("doubling time that overflows: %v, %v", got, err)
-	}
-	if got, err := RatePerDay(200, 100, 1); err != nil || math.Abs(got+math.Ln2) > 1e-15 {
-		t.Errorf("a decline by half: %v, %v", got, err)
-	}
-}
-
 func TestFitsRefuse(t *testing.T) {
 	days, counts := []float64{0, 1, 2, 3, 4}, []float64{1, 2, 3, 3.5, 3.7}
 	change := func(row []float64, at int, x float64) []float64 {
@@ -195,11 +167,4 @@ func ExampleFitExponential() {
 	fit, err := FitExponential(days, cellsPerML, 0.95)
 	fmt.Printf("%.4f a day (%.4f to %.4f) %v\n", fit.RatePerDay.Estimate, fit.RatePerDay.Low, fit.RatePerDay.High, err)
 	// Output: 0.5163 a day (0.5037 to 0.5290) <nil>
-}
-
-func ExampleRatePerDay() {
-	rate, err := RatePerDay(20_000, 160_000, 3) // three doublings in three days
-	days, errDays := DoublingDays(rate)
-	fmt.Printf("%.4f a day, doubling in %.2f days, %v %v\n", rate, days, err, errDays)
-	// Output: 0.6931 a day, doubling in 1.00 days, <nil> <nil>
 }
