@@ -20,6 +20,8 @@ func TestFilm(t *testing.T) {
 		{"both sides", func() (float64, error) { return PlateArea(60, 30, 2) }, 3600},
 		{"one side", func() (float64, error) { return PlateArea(60, 30, 1) }, 1800},
 		{"cells for half attaching", func() (float64, error) { return SeedingCells(1e4, 3600, 0.5) }, 7.2e7},
+		{"cells when all attach", func() (float64, error) { return SeedingCells(1e4, 3600, 1) }, 3.6e7},
+		{"culture for no cells", func() (float64, error) { return CultureVolume(0, 1e6) }, 0},
 		{"culture for cells", func() (float64, error) { return CultureVolume(7.2e7, 1e6) }, 72},
 		{"culture for a film", func() (float64, error) { return SeedingVolume(1e4, 3600, 0.5, 1e6) }, 72},
 		{"film from a scraping", func() (float64, error) { return FilmDensity(8e4, 10, 4) }, 2e5},
@@ -81,8 +83,10 @@ func TestFilmRefuses(t *testing.T) {
 	}
 	for name, call := range calls {
 		for _, x := range []float64{0, -1, math.NaN(), math.Inf(1), math.Inf(-1)} {
-			if err := call(x); !errors.Is(err, limits.ErrRange) {
-				t.Errorf("%s %v: got %v, want ErrRange", name, x, err)
+			// A *limits.Error names the argument; a division by 0 found out later would not.
+			var refused *limits.Error
+			if err := call(x); !errors.As(err, &refused) {
+				t.Errorf("%s %v: got %v, want a *limits.Error", name, x, err)
 			}
 		}
 	}

@@ -26,6 +26,9 @@ func TestInoculumAndFeed(t *testing.T) {
 		{"feed on top", func() (float64, error) { return FeedVolumeToDensity(5e4, 1e4, 100, 1e6) }, 1e5 * 4 / 95},
 		{"fed already", func() (float64, error) { return FeedVolumeToDensity(5e4, 6e4, 100, 1e6) }, 0},
 		{"fed already, thin culture", func() (float64, error) { return FeedVolumeToDensity(5e4, 6e4, 100, 1e3) }, 0},
+		{"inoculum fills the vessel", func() (float64, error) { return StartingDensity(100, 100, 5e6) }, 5e6},
+		{"no ration", func() (float64, error) { return FeedVolumeToDensity(0, 0, 100, 1e6) }, 0},
+		{"no animals", func() (float64, error) { return FeedVolumeForAnimals(0, 0, 1e6) }, 0},
 		{"feed per animal", func() (float64, error) { return FeedVolumeForAnimals(1e5, 2000, 1e6) }, 200},
 	}
 	for _, c := range cases {
@@ -54,8 +57,10 @@ func TestInoculumRefuses(t *testing.T) {
 	}
 	for name, call := range calls {
 		for _, x := range []float64{0, -1, math.NaN(), math.Inf(1), math.Inf(-1)} {
-			if err := call(x); !errors.Is(err, limits.ErrRange) {
-				t.Errorf("%s %v: got %v, want ErrRange", name, x, err)
+			// A *limits.Error names the argument; a division by 0 found out later would not.
+			var refused *limits.Error
+			if err := call(x); !errors.As(err, &refused) {
+				t.Errorf("%s %v: got %v, want a *limits.Error", name, x, err)
 			}
 		}
 	}

@@ -55,6 +55,21 @@ func TestMediumRefuses(t *testing.T) {
 			t.Errorf("%v L: got %v", mediumL, err)
 		}
 	}
+	for _, x := range []float64{0, -1, math.NaN(), math.Inf(1)} {
+		var refused *limits.Error
+		if _, err := SaltForMolarity(x-1e-9, 100, 1); !errors.As(err, &refused) {
+			t.Errorf("molarity %v: got %v", x, err)
+		}
+		if _, err := SaltForMolarity(1, x, 1); !errors.As(err, &refused) {
+			t.Errorf("formula weight %v: got %v", x, err)
+		}
+		if _, err := SaltForMolarity(1, 100, x); !errors.As(err, &refused) {
+			t.Errorf("%v L: got %v", x, err)
+		}
+	}
+	if got, err := SaltForMolarity(0, 100, 1); got != 0 || err != nil {
+		t.Errorf("no salt: got %v, %v", got, err)
+	}
 	for _, strength := range []float64{0, -1, 2.1, math.NaN(), math.Inf(1)} {
 		if _, err := MediumF2(1, strength); !errors.Is(err, limits.ErrRange) {
 			t.Errorf("strength %v: got %v", strength, err)

@@ -72,6 +72,8 @@ func TestScaleUpRefuses(t *testing.T) {
 		{"volume not a number", func(_ *Starter, steps []ScaleUpStep) { steps[0].VolumeML = nan }, `step 1 "flask": vessel volume: NaN`},
 		{"volume beyond all numbers", func(_ *Starter, steps []ScaleUpStep) { steps[0].VolumeML = math.MaxFloat64 }, `volume of all vessels`},
 		{"held back not a number", func(_ *Starter, steps []ScaleUpStep) { steps[1].KeepML = nan }, `step 2 "carboy": held back: NaN`},
+		{"vessel of 0 mL", func(_ *Starter, steps []ScaleUpStep) { steps[0].VolumeML = 0 }, `vessel volume: 0 mL`},
+		{"starter without cells", func(s *Starter, _ []ScaleUpStep) { s.CellsPerML = 0 }, `starter density: 0`},
 		{"starter density", func(s *Starter, _ []ScaleUpStep) { s.CellsPerML = -1 }, `starter density: -1`},
 		{"starter volume", func(s *Starter, _ []ScaleUpStep) { s.VolumeML = 0 }, `starter volume: 0`},
 		{"starter held back", func(s *Starter, _ []ScaleUpStep) { s.KeepML = nan }, `starter held back: NaN`},
@@ -88,6 +90,15 @@ func TestScaleUpRefuses(t *testing.T) {
 	}
 	if _, err := ScaleUp(Starter{}, nil); !errors.Is(err, limits.ErrRange) {
 		t.Errorf("no steps: %v", err)
+	}
+}
+
+func TestScaleUpUsesTheLastDrop(t *testing.T) {
+	starter, steps := site()
+	starter.VolumeML, starter.KeepML = 200, 0 // the four flasks take 50 mL each
+	got, err := ScaleUp(starter, steps[:1])
+	if err != nil || got[0].ParentLeftML != 0 {
+		t.Errorf("got %+v, %v, want nothing left", got, err)
 	}
 }
 

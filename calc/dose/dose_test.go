@@ -36,6 +36,14 @@ func TestDilutionAndReagents(t *testing.T) {
 		{"the stock itself", func() (float64, error) { return StockVolume(10, 10, 50) }, 50},
 		{"on top: 50 L + 50/9 L at 10 is 1 in all", func() (float64, error) { return StockVolumeOnTop(10, 1, 50) }, 50.0 / 9},
 		{"strength of 5 in 50", func() (float64, error) { return DilutedStrength(10, 5, 50) }, 1},
+		{"nothing of the stock", func() (float64, error) { return DilutedStrength(10, 0, 50) }, 0},
+		{"a stock of nothing", func() (float64, error) { return DilutedStrength(0, 5, 50) }, 0},
+		{"all of the stock", func() (float64, error) { return DilutedStrength(10, 50, 50) }, 10},
+		{"no mass", func() (float64, error) { return GramsForMolarity(0, 1, 58.44) }, 0},
+		{"no antibiotic", func() (float64, error) { return Antibiotic(0, 1500, 1) }, 0},
+		{"nothing on top", func() (float64, error) { return StockVolumeOnTop(10, 0, 50) }, 0},
+		{"2 mL + 18 mL", func() (float64, error) { return DilutionFactor(2, 20) }, 10},
+		{"undiluted", func() (float64, error) { return DilutionFactor(2, 2) }, 1},
 		{"1 mL + 9 mL", func() (float64, error) { return DilutionFactor(1, 10) }, 10},
 		// By definition a molar solution holds its formula weight in a litre.
 		{"1 M for a litre", func() (float64, error) { return GramsForMolarity(1000, 1, 58.44) }, 58.44},
@@ -57,6 +65,8 @@ func TestChlorineAndThiosulphate(t *testing.T) {
 		{"sulphate and sulphur", func() (float64, error) { return ThiosulphatePerChlorine(ToSulphateAndSulphur) }, 248.172 / 70.9},
 		{"sulphate", func() (float64, error) { return ThiosulphatePerChlorine(ToSulphate) }, 248.172 / 4 / 70.9},
 		{"1 M thiosulphate", func() (float64, error) { return ThiosulphateStock(248.172, 1) }, 1000},
+		{"no thiosulphate", func() (float64, error) { return ThiosulphateStock(0, 1) }, 0},
+		{"no chlorine wanted", func() (float64, error) { return HypochloriteVolume(0, 1, 5) }, 0},
 		{"no chlorine left", func() (float64, error) { return Thiosulphate(0, 100, ToTetrathionate) }, 0},
 	})
 	// The plan's figure, 7.00, 3.50 and 0.875 in testdata/reference/README.md.
@@ -76,6 +86,12 @@ func TestRinseFlowAndUltraviolet(t *testing.T) {
 		{"three halves", func() (float64, error) { return AfterChanges(80, 0.5, 3) }, 10},
 		{"no change", func() (float64, error) { return AfterChanges(80, 0.5, 0) }, 80},
 		{"poured off whole", func() (float64, error) { return AfterChanges(80, 1, 1) }, 0},
+		{"nothing to rinse", func() (float64, error) { return AfterChanges(0, 0.5, 1) }, 0},
+		{"nothing to flush", func() (float64, error) { return AfterFlow(0, 10, 10, 1) }, 0},
+		{"no flow in a day", func() (float64, error) { return VolumesPerDay(0, 60) }, 0},
+		{"dark", func() (float64, error) { return Fluence(0, 40) }, 0},
+		{"no time", func() (float64, error) { return Fluence(2.5, 0) }, 0},
+		{"lamp off", func() (float64, error) { return LampDose(0, 0.5, 10) }, 0},
 		{"one volume through", func() (float64, error) { return AfterFlow(math.E, 10, 10, 1) }, 1},
 		{"hours to 1/e", func() (float64, error) { return FlowHours(1/math.E, 5, 10) }, 2},
 		{"hours to all of it", func() (float64, error) { return FlowHours(1, 5, 10) }, 0},
@@ -160,8 +176,10 @@ func TestRefuses(t *testing.T) {
 	}
 	for name, call := range calls {
 		for _, x := range []float64{0, -1, math.NaN(), math.Inf(1), math.Inf(-1)} {
-			if err := call(x); !errors.Is(err, limits.ErrRange) {
-				t.Errorf("%s %v: got %v, want ErrRange", name, x, err)
+			// A *limits.Error names the argument; a division by 0 found out later would not.
+			var refused *limits.Error
+			if err := call(x); !errors.As(err, &refused) {
+				t.Errorf("%s %v: got %v, want a *limits.Error", name, x, err)
 			}
 		}
 	}
