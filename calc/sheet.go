@@ -91,6 +91,15 @@ type Box struct {
 	Planned *Amount          // the amount the entry repeats, if any
 }
 
+// Wanted is what Planned says for this box: the row's part where the amount is dealt out
+// over the table's rows, else the whole amount. Planned must not be nil.
+func (b Box) Wanted() quantity.Quantity {
+	if b.Table != nil && b.Table.RowCount == b.Planned.Definition.Split && b.Row <= len(b.Planned.Parts) {
+		return b.Planned.Parts[b.Row-1]
+	}
+	return b.Planned.Rounded
+}
+
 // Boxes lists every box of the sheet in printed order: for each step its single
 // entries, its tables row by row, then its initials.
 func (s *Sheet) Boxes() []Box {

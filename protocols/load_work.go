@@ -68,7 +68,7 @@ func (l *loader) table(n document.Node, step, index int) Table {
 }
 
 func (l *loader) entry(n document.Node, prefix string, place func() *Entry) Entry {
-	f := n.Fields("id", "label", "kind", "unit", "range", "required", "choices", "alarming", "planned", "tolerance", "works_out", "how", "trend", "note")
+	f := n.Fields("id", "label", "kind", "unit", "range", "required", "choices", "alarming", "planned", "tolerance", "works_out", "how", "trend", "replicates", "note")
 	e := Entry{
 		ID:    l.matching(f.Need("id"), entryPattern, "small letters, digits and _"),
 		Label: f.Need("label").Text(), Required: l.truth(f, "required"),
@@ -99,6 +99,9 @@ func (l *loader) entry(n document.Node, prefix string, place func() *Entry) Entr
 	}
 	if e.Trend != AnyTrend && prefix == "" {
 		f.Get("trend").Fault("trend belongs to a column of a table")
+	}
+	if e.Replicates = l.truth(f, "replicates"); e.Replicates && (prefix == "" || e.Kind != KindCount) {
+		f.Get("replicates").Fault("replicates belongs to a column of counts in a table of subsamples")
 	}
 	l.declareEntry(f, e, prefix)
 	if f.Has("works_out") {

@@ -170,7 +170,10 @@ type Entry struct {
 	WorksOut  *formula.Formula // the entry is worked out from other readings
 	How       string           // the same in words, printed beside the box
 	Trend     Trend            // of a column from row to row
-	Note      string
+	// Replicates: a column of counts of equal subsamples of one stirred vessel, whose
+	// spread tells whether it was mixed.
+	Replicates bool
+	Note       string
 }
 
 // Trend says how a column may go from one filled row to the next.

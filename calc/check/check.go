@@ -1,0 +1,111 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"spatsheet/calc"
+	"spatsheet/protocols"
+)
+
+// Sheet understands a filled sheet: readings of every box, and findings.
+//
+// sheet is the protocol scaled again from the plan that came with the workbook; filled
+// is what the workbook holds. Nothing of filled is changed. There is no error: whatever
+// cannot be understood is kept verbatim and becomes a finding.
+func Sheet(sheet *calc.Sheet, filled *calc.Filled) Result {
+	r := &reader{sheet: sheet, filled: filled}
+	readings := r.readings()
+	k := newKnown(sheet, readings)
+	r.lost()
+	r.locked()
+	r.required(k)
+	r.signatures(k)
+	r.trends(k)
+	r.replicates(k)
+	r.planned(k)
+	r.workedOut(k)
+	r.rules(k)
+	order(r.findings, sheet, k)
+	return Result{Readings: readings, Findings: r.findings}
+}
+
+// order sorts findings by their place on the sheet, locked cells first, worst first
+// within a place.
+func order(findings []Finding, sheet *calc.Sheet, k *known) {
+	rank := map[protocols.Level]int{protocols.Error: 0, protocols.Warning: 1, protocols.Note: 2}
+	position := func(f Finding) int {
+		if i, ok := k.index[f.Key]; ok {
+			return i
+		}
+		return -1
+	}
+	slices.SortStableFunc(findings, func(a, b Finding) int {
+		if d := position(a) - position(b); d != 0 {
+			return d
+		}
+		return rank[a.Level] - rank[b.Level]
+	})
+}
+
+// lost tells boxes whose names no longer point at a cell.
+func (r *reader) lost() {
+	for _, name := range r.filled.Lost {
+		r.findings = append(r.findings, Finding{
+			Level: protocols.Error, Code: "box-lost", Key: calc.Key(name), Entry: name,
+			Says:   "the box is gone: its row, column or sheet was deleted",
+			Remedy: "bring it back with undo, or copy the readings into a freshly printed workbook of the same plan",
+		})
+	}
+}
+
+// locked holds the amounts printed in the workbook against those computed again.
+func (r *reader) locked() {
+	for i := range r.sheet.Amounts {
+		a := &r.sheet.Amounts[i]
+		id := a.Definition.ID
+		if cell, ok := r.filled.Amounts[id]; ok {
+			r.compareLocked(cell, a.Definition.Label, a.Rounded.Value(), a.Rounded.Format(0))
+		}
+		for p, cell := range r.filled.Parts[id] {
+			if p < len(a.Parts) {
+				r.compareLocked(cell, fmt.Sprintf("%s, part %d", a.Definition.Label, p+1), a.Parts[p].Value(), a.Parts[p].Format(0))
+			}
+		}
+	}
+}
+
+func (r *reader) compareLocked(cell calc.Cell, label string, want float64, printed string) {
+	if cell.Kind == calc.CellNumber && cell.Formula == "" && alike(cell.Number, want, 1e-9) {
+		return
+	}
+	raw := cell.Text
+	if cell.Formula != "" {
+		raw = "=" + cell.Formula
+	}
+	r.findings = append(r.findings, Finding{
+		Level: protocols.Error, Code: "amount-changed", Sheet: cell.Sheet, Ref: cell.Ref, Entry: label, Raw: raw,
+		Says:   fmt.Sprintf("the printed amount was changed: it was %s, now %q stands there", printed, raw),
+		Remedy: "put the printed amount back and write what was really used into its entry; to change the amount, change the plan and print again",
+	})
+}
+
+func alike(a, b, share float64) bool {
+	return math.Abs(a-b) <= share*math.Max(math.Abs(a), math.Abs(b))
+}
+
+// signatures wants two different people where a second one checks.
+func (r *reader) signatures(k *known) {
+	for i := range r.sheet.Steps {
+		step := r.sheet.Steps[i].Definition
+		if step.Signed < 2 {
+			continue
+		}
+		by, checked := k.reading(calc.Key("sign."+step.ID+".by")), k.reading(calc.Key("sign."+step.ID+".checked"))
+		if by.State == calc.Given && checked.State == calc.Given && strings.EqualFold(by.Text, checked.Text) {
+			r.find(checked, protocols.Error, "checked-by-self", fmt.Sprintf("%q did this step and checked it", checked.Text), "have a second person check it and sign")
+		}
+	}
+}

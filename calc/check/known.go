@@ -1,0 +1,101 @@
+package check
+
+import (
+	"strings"
+
+	"spatsheet/calc"
+	"spatsheet/calc/quantity"
+	"spatsheet/protocols"
+	"spatsheet/protocols/formula"
+)
+
+// known is everything that formulas may ask for: settings, amounts and given readings.
+type known struct {
+	boxes    []calc.Box
+	readings []calc.Reading
+	index    map[calc.Key]int // into boxes and readings, which run together
+	values   formula.Values
+	have     map[string]bool
+}
+
+var second = quantity.MustUnit("s")
+
+func newKnown(sheet *calc.Sheet, readings []calc.Reading) *known {
+	k := &known{boxes: sheet.Boxes(), readings: readings, index: map[calc.Key]int{}, values: formula.NewValues(), have: map[string]bool{}}
+	for _, v := range sheet.Settings {
+		k.set(v.Setting.ID, v.Quantity.Base())
+	}
+	for _, a := range sheet.Amounts {
+		k.set(a.Definition.ID, a.Rounded.Base())
+	}
+	columns := map[string][]float64{}
+	for i, b := range k.boxes {
+		k.index[b.Key] = i
+		base, ok := baseOf(b.Entry, readings[i])
+		switch {
+		case !ok:
+		case b.Table == nil:
+			k.set(string(b.Key), base)
+		default:
+			name := b.Table.ID + "." + b.Entry.ID
+			columns[name] = append(columns[name], base)
+		}
+	}
+	for name, column := range columns {
+		k.values.SetColumn(name, column)
+		k.have[name] = true
+	}
+	return k
+}
+
+func (k *known) set(name string, base float64) {
+	k.values.Set(name, base)
+	k.have[name] = true
+}
+
+// baseOf is a given reading's number in base units.
+func baseOf(e *protocols.Entry, r calc.Reading) (float64, bool) {
+	if r.State != calc.Given {
+		return 0, false
+	}
+	switch e.Kind {
+	case protocols.KindNumber, protocols.KindCount:
+		return e.Unit.Base(r.Number), true
+	case protocols.KindDate, protocols.KindTime:
+		return second.Base(r.Number), true
+	}
+	return 0, false
+}
+
+func (k *known) reading(key calc.Key) *calc.Reading {
+	if i, ok := k.index[key]; ok {
+		return &k.readings[i]
+	}
+	return &calc.Reading{Key: key, State: calc.Blank}
+}
+
+// ready says whether every name of a formula has a value.
+func (k *known) ready(f *formula.Formula) bool {
+	for _, name := range f.Names() {
+		if !k.have[name] {
+			return false
+		}
+	}
+	return true
+}
+
+// place is the reading a finding about a name is shown at: the entry itself, or the last
+// filled row of a column.
+func (k *known) place(name string) *calc.Reading {
+	if _, ok := k.index[calc.Key(name)]; ok {
+		return k.reading(calc.Key(name))
+	}
+	table, column, _ := strings.Cut(name, ".")
+	found := &calc.Reading{Key: calc.Key(name)}
+	for i, b := range k.boxes {
+		if b.Table != nil && b.Table.ID == table && (column == "" || b.Entry.ID == column) && (found.Ref == "" || k.readings[i].State == calc.Given) {
+			found = &k.readings[i]
+		}
+	}
+	return found
+}

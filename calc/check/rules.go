@@ -1,0 +1,156 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"spatsheet/calc"
+	"spatsheet/calc/quantity"
+	"spatsheet/protocols"
+)
+
+// rules evaluates the protocol's own checks; one whose readings are not all there is
+// left alone, since what is missing has been told already.
+func (r *reader) rules(k *known) {
+	for _, c := range r.sheet.Protocol.Checks {
+		if !k.ready(c.Rule) {
+			continue
+		}
+		holds, err := c.Rule.Truth(k.values)
+		at := k.place(c.At)
+		if err != nil {
+			r.find(at, protocols.Warning, c.ID, fmt.Sprintf("the check could not be made: %s", err), "look at the readings it is made from")
+			continue
+		}
+		if !holds {
+			working := c.Rule.Working(func(name string) string { return r.printed(k, name) })
+			r.find(at, c.Level, c.ID, fmt.Sprintf("%s (wanted: %s)", c.Says, working), c.Remedy)
+		}
+	}
+}
+
+// printed is a name's value as a person reads it.
+func (r *reader) printed(k *known, name string) string {
+	if i, ok := k.index[calc.Key(name)]; ok {
+		b, reading := k.boxes[i], k.readings[i]
+		if b.Entry.Kind == protocols.KindDate || b.Entry.Kind == protocols.KindTime {
+			return strings.Replace(reading.Text, "T", " ", 1)
+		}
+		if q, err := quantity.New(reading.Number, b.Entry.Unit); err == nil {
+			return q.Format(4)
+		}
+	}
+	if shown := r.sheet.Show(name); !strings.HasPrefix(shown, "{") {
+		return shown
+	}
+	return name
+}
+
+// trends holds each row of a column against the filled row before it.
+func (r *reader) trends(k *known) {
+	before := map[string]*calc.Reading{}
+	for i, b := range k.boxes {
+		if b.Table == nil || b.Entry.Trend == protocols.AnyTrend || k.readings[i].State != calc.Given {
+			continue
+		}
+		name := b.Table.ID + "." + b.Entry.ID
+		now, last := &k.readings[i], before[name]
+		before[name] = now
+		if last == nil {
+			continue
+		}
+		if b.Entry.Trend == protocols.NeverUp && now.Number > last.Number {
+			r.rise(b, now, last)
+		}
+		if b.Entry.Trend == protocols.NeverDown && now.Number < last.Number {
+			r.find(now, protocols.Error, "goes-back", fmt.Sprintf("%s is less than the row before, %s", shown(now), shown(last)), "check both rows, and the date where it is a time")
+		}
+	}
+}
+
+// countingSlip is how far a count by subsample may rise from row to row before it is more
+// than counting error: with 100 counted the standard deviation is 10 % (Poisson).
+const countingSlip = 0.1
+
+func (r *reader) rise(b calc.Box, now, last *calc.Reading) {
+	level := protocols.Warning
+	if now.Number > last.Number*(1+countingSlip) {
+		level = protocols.Error
+	}
+	r.find(now, level, "rises", fmt.Sprintf("%s is more than the row before, %s", shown(now), shown(last)), "these can only become fewer: check both rows, and count again")
+}
+
+func shown(r *calc.Reading) string {
+	if r.Text != "" {
+		return strings.Replace(r.Text, "T", " ", 1)
+	}
+	return fmt.Sprintf("%s %s", quantity.FormatNumber(r.Number, 4), r.Unit)
+}
+
+// planned holds what was used against what was planned.
+func (r *reader) planned(k *known) {
+	for i, b := range k.boxes {
+		if b.Planned == nil || k.readings[i].State != calc.Given {
+			continue
+		}
+		want, err := b.Wanted().In(b.Entry.Unit)
+		if err != nil { // units were held together when the protocol was loaded
+			continue
+		}
+		got := k.readings[i].Number
+		if math.Abs(got-want.Value()) > b.Entry.Tolerance*want.Value()*(1+1e-9) {
+			r.find(&k.readings[i], protocols.Warning, "off-plan",
+				fmt.Sprintf("%s was used, %s planned; they differ by more than %g %%", shown(&k.readings[i]), want.Format(0), b.Entry.Tolerance*100),
+				"check the unit; if it is true, write down why")
+		}
+	}
+}
+
+// Two levels of disagreement between a number worked out on paper and the same computed
+// from its readings. Common practice, no source: 1 % is rounding, 10 % is a slip.
+const (
+	roundingSlip = 0.01
+	workingSlip  = 0.1
+)
+
+// workedOut computes again what people worked out by hand.
+func (r *reader) workedOut(k *known) {
+	for i, b := range k.boxes {
+		f := b.Entry.WorksOut
+		if f == nil || k.readings[i].State != calc.Given || !k.ready(f) {
+			continue
+		}
+		reading := &k.readings[i]
+		base, err := f.Number(k.values)
+		if err != nil {
+			r.find(reading, protocols.Warning, "cannot-recompute", fmt.Sprintf("this could not be computed again: %s", err), "look at the readings it is worked out from")
+			continue
+		}
+		want := b.Entry.Unit.FromBase(base)
+		off := math.Abs(reading.Number - want)
+		if off <= roundingSlip*math.Abs(want) || off <= halfLastDigit(reading.Raw) {
+			continue
+		}
+		level := protocols.Warning
+		if off > workingSlip*math.Abs(want) {
+			level = protocols.Error
+		}
+		r.find(reading, level, "worked-out-differently",
+			fmt.Sprintf("%s stands here; the readings give %s %s", shown(reading), quantity.FormatNumber(want, 4), reading.Unit), "work it out again: "+b.Entry.How)
+	}
+}
+
+// halfLastDigit is half a unit of the last decimal place typed: 4.8 stands for 4.75 to 4.85.
+func halfLastDigit(raw string) float64 {
+	raw = strings.Replace(raw, ",", ".", 1)
+	_, fraction, ok := strings.Cut(raw, ".")
+	digits := 0
+	for ok && digits < len(fraction) && fraction[digits] >= '0' && fraction[digits] <= '9' {
+		digits++
+	}
+	if strings.ContainsAny(raw, "eE") {
+		return 0
+	}
+	return 0.5 * math.Pow(10, -float64(digits))
+}
