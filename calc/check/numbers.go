@@ -1,0 +1,26 @@
+package check
+
+import (
+	"spatsheet/calc"
+	"spatsheet/protocols/formula"
+)
+
+// Numbers evaluates a protocol's formulas over the settings, amounts and given readings
+// of one filled sheet.
+type Numbers struct{ k *known }
+
+// NewNumbers takes a sheet and its readings, one for each box in the sheet's order.
+func NewNumbers(sheet *calc.Sheet, readings []calc.Reading) Numbers {
+	return Numbers{newKnown(sheet, readings)}
+}
+
+// Number evaluates a formula, in base units (quantity.Unit.Base).
+//
+// ok is false when a reading it needs is not there. Error: no finite result.
+func (n Numbers) Number(f *formula.Formula) (base float64, ok bool, err error) {
+	if !n.k.ready(f) {
+		return 0, false, nil
+	}
+	base, err = f.Number(n.k.values)
+	return base, err == nil, err
+}

@@ -1,0 +1,137 @@
+// Package season compiles many filled batches into one season: survival by stage for
+// each batch, and pooled over the season.
+//
+// What may enter: scaled sheets, readings, findings. What may not: files, the season log,
+// printed forms.
+package season
+
+import (
+	"sort"
+	"time"
+
+	"spatsheet/calc"
+	"spatsheet/calc/check"
+	"spatsheet/protocols"
+)
+
+// Batch is one collected batch, as its latest revision stands.
+type Batch struct {
+	Sheet    *calc.Sheet
+	Readings []calc.Reading
+	Findings []check.Finding
+	Revision int
+}
+
+// Stage is how one batch fared in one stage of life.
+type Stage struct {
+	Batch, Protocol, Species string
+	Start                    time.Time
+	ID, Label                string
+	In, Out                  float64
+	InUnit, OutUnit          string
+	HasIn, HasOut            bool
+	Survival                 float64 // Out / In, where HasSurvival
+	HasSurvival              bool
+	Note                     string // why a number is missing, or looks wrong
+}
+
+// Pooled is one stage over all batches that have it: everything out over everything in.
+type Pooled struct {
+	Protocol, ID, Label string
+	Batches             int
+	In, Out             float64
+	InUnit, OutUnit     string
+	Survival            float64
+}
+
+// Season is everything compiled.
+type Season struct {
+	Batches []Batch
+	Stages  []Stage
+	Pooled  []Pooled
+}
+
+// Compile puts batches in order of start and code, and works out their stages.
+func Compile(batches []Batch) Season {
+	s := Season{Batches: append([]Batch(nil), batches...)}
+	sort.SliceStable(s.Batches, func(i, j int) bool {
+		a, b := s.Batches[i].Sheet.Plan, s.Batches[j].Sheet.Plan
+		if !a.Start.Equal(b.Start) {
+			return a.Start.Before(b.Start)
+		}
+		return a.Batch < b.Batch
+	})
+	for _, b := range s.Batches {
+		s.Stages = append(s.Stages, Stages(b)...)
+	}
+	s.Pooled = pool(s.Stages)
+	return s
+}
+
+// Stages works out every stage of a batch, in the protocol's order.
+//
+// A stage whose counts are not all there has no survival, and says so in Note; more out
+// than in is kept as it is and noted.
+// Source: S = out / in; arithmetic.
+func Stages(b Batch) []Stage {
+	numbers := check.NewNumbers(b.Sheet, b.Readings)
+	var out []Stage
+	for i := range b.Sheet.Protocol.Stages {
+		def := &b.Sheet.Protocol.Stages[i]
+		st := Stage{
+			Batch: b.Sheet.Plan.Batch, Protocol: b.Sheet.Protocol.Ref(), Species: b.Sheet.Plan.Species, Start: b.Sheet.Plan.Start,
+			ID: def.ID, Label: def.Label, InUnit: def.InUnit.Symbol(), OutUnit: def.OutUnit.Symbol(),
+		}
+		st.fill(numbers, def)
+		out = append(out, st)
+	}
+	return out
+}
+
+func (st *Stage) fill(numbers check.Numbers, def *protocols.StageCount) {
+	in, hasIn, errIn := numbers.Number(def.In)
+	out, hasOut, errOut := numbers.Number(def.Out)
+	if hasIn {
+		st.In, st.HasIn = def.InUnit.FromBase(in), true
+	}
+	if hasOut {
+		st.Out, st.HasOut = def.OutUnit.FromBase(out), true
+	}
+	switch {
+	case errIn != nil:
+		st.Note = errIn.Error()
+	case errOut != nil:
+		st.Note = errOut.Error()
+	case !hasIn || !hasOut:
+		st.Note = "a count is missing"
+	case st.In <= 0:
+		st.Note = "nothing went in"
+	default:
+		st.Survival, st.HasSurvival = st.Out/st.In, true
+		if st.Out > st.In*(1+1e-9) {
+			st.Note = "more came out than went in: see the findings"
+		}
+	}
+}
+
+func pool(stages []Stage) []Pooled {
+	index := map[string]int{}
+	var out []Pooled
+	for _, st := range stages {
+		if !st.HasSurvival {
+			continue
+		}
+		key := st.Protocol + " " + st.ID
+		i, ok := index[key]
+		if !ok {
+			i = len(out)
+			index[key] = i
+			out = append(out, Pooled{Protocol: st.Protocol, ID: st.ID, Label: st.Label, InUnit: st.InUnit, OutUnit: st.OutUnit})
+		}
+		out[i].Batches++
+		out[i].In += st.In
+		out[i].Out += st.Out
+		out[i].Survival = out[i].Out / out[i].In
+	}
+	return out
+}

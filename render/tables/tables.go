@@ -1,0 +1,127 @@
+// Package tables writes a season as open tables: CSV files, and one workbook with the
+// same tables as sheets.
+//
+// What may enter: a compiled season. What may not: calculations; they are calc/season's.
+package tables
+
+import (
+	"strconv"
+	"time"
+
+	"spatsheet/calc"
+	"spatsheet/calc/season"
+)
+
+// Table is a table with typed cells: string, float64, int, or nil for "no value".
+type Table struct {
+	Name    string // file name without ending, and sheet name
+	Title   string // one line that says what a row is
+	Columns []string
+	Rows    [][]any
+}
+
+// Of gives the season's tables: batches, stages (one row for each batch and stage),
+// survival (pooled over the season), readings (one row for each box) and findings.
+func Of(s season.Season) []Table {
+	return []Table{batches(s), stages(s), survival(s), readings(s), findings(s)}
+}
+
+const (
+	dayForm  = "2006-01-02"
+	timeForm = "2006-01-02T15:04"
+)
+
+func batches(s season.Season) Table {
+	t := Table{Name: "batches", Title: "One row for each batch: its latest revision",
+		Columns: []string{"batch", "protocol", "species", "start", "site", "digest", "revision", "readings_given", "boxes", "errors", "warnings"}}
+	for _, b := range s.Batches {
+		given := 0
+		for _, r := range b.Readings {
+			if r.State == calc.Given {
+				given++
+			}
+		}
+		levels := map[string]int{}
+		for _, f := range b.Findings {
+			levels[string(f.Level)]++
+		}
+		p := b.Sheet.Plan
+		t.Rows = append(t.Rows, []any{p.Batch, b.Sheet.Protocol.Ref(), p.Species, p.Start.Format(timeForm), b.Sheet.Site.Name, b.Sheet.Digest,
+			b.Revision, given, len(b.Readings), levels["error"], levels["warning"]})
+	}
+	return t
+}
+
+func stages(s season.Season) Table {
+	t := Table{Name: "stages", Title: "One row for each batch and stage: counts in, counts out, survival",
+		Columns: []string{"batch", "protocol", "species", "start", "stage", "label", "count_in", "unit_in", "count_out", "unit_out", "survival", "note"}}
+	for _, st := range s.Stages {
+		t.Rows = append(t.Rows, []any{st.Batch, st.Protocol, st.Species, st.Start.Format(dayForm), st.ID, st.Label,
+			when(st.HasIn, st.In), st.InUnit, when(st.HasOut, st.Out), st.OutUnit, when(st.HasSurvival, st.Survival), st.Note})
+	}
+	return t
+}
+
+func survival(s season.Season) Table {
+	t := Table{Name: "survival", Title: "One row for each stage over the season: all out over all in, batches with both counts",
+		Columns: []string{"protocol", "stage", "label", "batches", "count_in", "unit_in", "count_out", "unit_out", "survival"}}
+	for _, p := range s.Pooled {
+		t.Rows = append(t.Rows, []any{p.Protocol, p.ID, p.Label, p.Batches, p.In, p.InUnit, p.Out, p.OutUnit, p.Survival})
+	}
+	return t
+}
+
+func readings(s season.Season) Table {
+	t := Table{Name: "readings", Title: "One row for each box: what was read, and the text it came from",
+		Columns: []string{"batch", "protocol", "revision", "step", "key", "entry", "state", "value", "unit", "text", "raw", "sheet", "cell"}}
+	for _, b := range s.Batches {
+		boxes := b.Sheet.Boxes()
+		for i, r := range b.Readings {
+			step := any(nil)
+			if i < len(boxes) {
+				step = boxes[i].Step + 1
+			}
+			isNumber := r.State == calc.Given && r.Text == ""
+			t.Rows = append(t.Rows, []any{b.Sheet.Plan.Batch, b.Sheet.Protocol.Ref(), b.Revision, step, string(r.Key), r.Printed, string(r.State),
+				when(isNumber, r.Number), r.Unit, r.Text, r.Raw, r.Sheet, r.Ref})
+		}
+	}
+	return t
+}
+
+func findings(s season.Season) Table {
+	t := Table{Name: "findings", Title: "One row for each finding on the latest revision of a batch",
+		Columns: []string{"batch", "revision", "level", "code", "entry", "raw", "says", "remedy", "sheet", "cell"}}
+	for _, b := range s.Batches {
+		for _, f := range b.Findings {
+			t.Rows = append(t.Rows, []any{b.Sheet.Plan.Batch, b.Revision, string(f.Level), f.Code, f.Entry, f.Raw, f.Says, f.Remedy, f.Sheet, f.Ref})
+		}
+	}
+	return t
+}
+
+// when gives the number where there is one.
+func when(has bool, x float64) any {
+	if !has {
+		return nil
+	}
+	return x
+}
+
+// text prints a cell for CSV: numbers exactly, in the shortest form that reads back as
+// the same number.
+func text(v any) string {
+	switch x := v.(type) {
+	case nil:
+		return ""
+	case float64:
+		return strconv.FormatFloat(x, 'g', -1, 64)
+	case int:
+		return strconv.Itoa(x)
+	case string:
+		return harmless(x)
+	case time.Time:
+		return x.Format(timeForm)
+	}
+	return ""
+}
