@@ -1,0 +1,102 @@
+// Package benchsheet prints a scaled protocol as a PDF to work from and write on, for
+// someone at two in the morning with wet gloves and a head torch: black on white with one
+// grey, amounts large, a box for everything that is written down, nothing told by colour.
+//
+// What may enter: a calc.Sheet. What may not: files, the clock, anything that makes two
+// prints of one sheet differ; other printed forms.
+//
+// A sheet becomes blocks (block.go), the blocks are placed on pages (page.go), and only
+// then are the marks drawn (mark.go), so that places can be tested without a PDF reader.
+package benchsheet
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/jung-kurt/gofpdf"
+
+	"spatsheet/calc"
+	"spatsheet/render/style"
+)
+
+// Write prints a sheet as PDF on the paper of its site.
+//
+// The same sheet gives the same bytes, in this process and in any other.
+// Error: a paper that is neither A4 nor Letter; a single text higher than a page; w.
+func Write(w io.Writer, sheet *calc.Sheet) error {
+	f, err := newForm(sheet)
+	if err != nil {
+		return err
+	}
+	done, err := f.pages()
+	if err != nil {
+		return fmt.Errorf("bench sheet of %s: %w", sheet.Plan.Batch, err)
+	}
+	if err := f.document(done).Output(w); err != nil {
+		return fmt.Errorf("bench sheet of %s: %w", sheet.Plan.Batch, err)
+	}
+	return nil
+}
+
+// form is a sheet being printed.
+type form struct {
+	sheet *calc.Sheet
+	paper style.Paper
+	width float64 // between the side margins
+	code  code
+}
+
+func newForm(sheet *calc.Sheet) (*form, error) {
+	paper, err := style.PaperOf(sheet.Site.Paper)
+	if err != nil {
+		return nil, err
+	}
+	c, err := newCode(sheet)
+	if err != nil {
+		return nil, err
+	}
+	return &form{sheet: sheet, paper: paper, width: paper.TextWidth(), code: c}, nil
+}
+
+// pages lays the whole sheet out, with running heads and feet.
+func (f *form) pages() ([]page, error) {
+	blocks := f.firstPage()
+	for i := range f.sheet.Steps {
+		blocks = append(blocks, f.step(&f.sheet.Steps[i])...)
+	}
+	blocks = append(blocks, f.closing()...)
+	blocks = append(blocks, f.settings()...)
+	blocks = append(blocks, f.sources()...)
+	blocks = append(blocks, f.working()...)
+	done, err := paginate(f.paper, blocks)
+	if err != nil {
+		return nil, err
+	}
+	for i := range done {
+		if i > 0 {
+			done[i] = append(done[i], f.runningHead()...)
+		}
+		done[i] = append(done[i], f.foot(done[i], i+1, len(done))...)
+	}
+	return done, nil
+}
+
+func (f *form) document(done []page) *gofpdf.Fpdf {
+	pdf := gofpdf.NewCustom(&gofpdf.InitType{UnitStr: "mm", Size: gofpdf.SizeType{Wd: f.paper.Width, Ht: f.paper.Height}})
+	pdf.SetCatalogSort(true)
+	pdf.SetCreationDate(f.sheet.Plan.Start)
+	pdf.SetModificationDate(f.sheet.Plan.Start)
+	pdf.SetTitle("Bench sheet "+f.sheet.Plan.Batch, true)
+	pdf.SetSubject(f.sheet.Protocol.Ref()+" "+f.sheet.Digest, true)
+	pdf.SetCreator("spatsheet", true)
+	pdf.SetAutoPageBreak(false, 0)
+	pdf.AddUTF8FontFromBytes(style.Family, "", style.Regular().TTF())
+	pdf.AddUTF8FontFromBytes(style.Family, "B", style.Bold().TTF())
+	for _, p := range done {
+		pdf.AddPage()
+		for _, m := range p {
+			m.draw(pdf)
+		}
+	}
+	return pdf
+}

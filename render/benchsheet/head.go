@@ -1,0 +1,220 @@
+package benchsheet
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"spatsheet/render/style"
+)
+
+// largeCode is the side of the first page's QR code in mm, quiet border included.
+const largeCode = 36.0
+
+// clock is how days and times are printed: "Sat 14 Feb 18:00".
+const clock = "Mon 2 Jan 15:04"
+
+var (
+	body      = font{style.BodyPt, false}
+	bodyBold  = font{style.BodyPt, true}
+	small     = font{style.SmallPt, false}
+	smallBold = font{style.SmallPt, true}
+	column    = font{style.ColumnPt, false}
+	columnHd  = font{style.ColumnPt, true}
+	label     = font{style.LabelPt, false}
+	labelBold = font{style.LabelPt, true}
+	titleFont = font{style.TitlePt, true}
+	heading   = font{style.HeadingPt, true}
+)
+
+func (f *form) firstPage() []block {
+	blocks := []block{f.head()}
+	blocks = append(blocks, f.purpose()...)
+	blocks = append(blocks, f.roles()...)
+	blocks = append(blocks, f.cautionSummary()...)
+	blocks = append(blocks, f.timetable()...)
+	blocks = append(blocks, f.materials()...)
+	return append(blocks, f.legend())
+}
+
+// head names the batch.
+func (f *form) head() block {
+	b := block{}
+	width := f.width - largeCode - 2
+	size := font{style.BatchPt, true}
+	if wide := size.width(f.sheet.Plan.Batch); wide > width {
+		size.sizePt *= width / wide
+	}
+	top := b.text(0, 0, size, f.sheet.Plan.Batch)
+	top = b.lines(0, top, width, heading, f.sheet.Protocol.Title) + 2
+	b.add(f.code.at(f.width-largeCode+4, -4, largeCode))
+	top = max(top, largeCode-6)
+	half := (f.width - columnGap) / 2
+	left := b.facts(0, top, half, [][2]string{
+		{"Species", f.sheet.Plan.Species}, {"Start", f.sheet.Plan.Start.Format("Monday 2 January 2006, 15:04")},
+		{"Site", f.sheet.Site.Name + " (" + f.sheet.Site.Code + ")"},
+	})
+	right := b.facts(half+columnGap, top, half, [][2]string{
+		{"Protocol", f.sheet.Protocol.Ref()}, {"Stage", f.sheet.Protocol.Stage}, {"Digest", f.sheet.Digest},
+	})
+	b.rule(0, max(left, right)+1.5, f.width, max(left, right)+1.5, style.HeavyLine)
+	return b
+}
+
+// facts puts lines of a name and a value in bold.
+func (b *block) facts(x, top, width float64, facts [][2]string) float64 {
+	const names = 17
+	for _, fact := range facts {
+		b.text(x, top, label, fact[0])
+		top = b.lines(x+names, top, width-names, labelBold, fact[1]) + 0.4
+	}
+	return top
+}
+
+// title is the heading of a part of the sheet, kept with what follows.
+func (f *form) title(s string) block {
+	b := block{before: 4.5, keep: true}
+	b.lines(0, 0, f.width, titleFont, s)
+	b.height += 0.8
+	return b
+}
+
+func (f *form) purpose() []block {
+	text := f.sheet.Protocol.Purpose
+	blocks := paragraph(0, f.width, body, text, false)
+	if f.sheet.Plan.Note != "" {
+		blocks = append(blocks, spaced(2, paragraph(0, f.width, bodyBold, "Note for this batch: "+f.sheet.Plan.Note, false))...)
+	}
+	return spaced(2.5, blocks)
+}
+
+// spaced gives the first of some blocks space above.
+func spaced(before float64, blocks []block) []block {
+	if len(blocks) > 0 {
+		blocks[0].before = before
+	}
+	return blocks
+}
+
+func (f *form) roles() []block {
+	if len(f.sheet.Protocol.Roles) == 0 {
+		return nil
+	}
+	blocks := []block{f.title("Who")}
+	const names = 34
+	for _, r := range f.sheet.Protocol.Roles {
+		b := block{before: 0.5}
+		named := b.lines(0, 0, names-2, bodyBold, r.ID)
+		lower := b.lines(names, 0, f.width-names-72, body, r.Does)
+		b.text(f.width-70, 0, label, "name")
+		b.box(f.width-60, 0, 60, style.BoxHeight)
+		b.reach(max(named, lower))
+		b.height += 1.2
+		blocks = append(blocks, b)
+	}
+	return blocks
+}
+
+// generalCaution stands on every sheet. Common practice, no source.
+const generalCaution = "Local codes, the collecting and discharge permits and the site's own rules come before this sheet. " +
+	"Electrical, gas and pressure work is for people licensed to do it. Never work alone at night."
+
+func (f *form) cautionSummary() []block {
+	items := []string{generalCaution}
+	for _, c := range f.sheet.Protocol.Cautions {
+		items = append(items, c.Text+f.stepsOf(c.Steps))
+	}
+	return spaced(4, f.cautionBoxes(items, false))
+}
+
+// stepsOf names steps by number: " (steps 1, 8)".
+func (f *form) stepsOf(ids []string) string {
+	var numbers []string
+	for _, s := range f.sheet.Steps {
+		for _, id := range ids {
+			if s.Definition.ID == id {
+				numbers = append(numbers, fmt.Sprint(s.Number))
+			}
+		}
+	}
+	switch len(numbers) {
+	case 0:
+		return ""
+	case 1:
+		return " (step " + numbers[0] + ")"
+	}
+	return " (steps " + strings.Join(numbers, ", ") + ")"
+}
+
+// timetable lists the steps with their clock times, in two columns.
+func (f *form) timetable() []block {
+	blocks := []block{f.title("Steps and times")}
+	half := (f.width - columnGap) / 2
+	rows := (len(f.sheet.Steps) + 1) / 2
+	for r := range rows {
+		b := block{keep: r == 0 && rows > 1}
+		for c := range 2 {
+			i := r + c*rows
+			if i >= len(f.sheet.Steps) {
+				break
+			}
+			s, x := &f.sheet.Steps[i], float64(c)*(half+columnGap)
+			b.text(x, 0, labelBold, fmt.Sprint(s.Number))
+			b.text(x+8, 0, labelBold, when(s.Time))
+			b.lines(x+41, 0, half-41, label, s.Definition.Title)
+		}
+		b.height += 0.3
+		blocks = append(blocks, b)
+	}
+	return blocks
+}
+
+// when prints a step's time, or that it has none.
+func when(t time.Time) string {
+	if t.IsZero() {
+		return "when ready"
+	}
+	return t.Format(clock)
+}
+
+// materials lists what to have at hand, with a tick box each.
+func (f *form) materials() []block {
+	if len(f.sheet.Protocol.Materials) == 0 {
+		return nil
+	}
+	blocks := []block{f.title("Have at hand")}
+	name := f.width * 0.5
+	for i, m := range f.sheet.Protocol.Materials {
+		b := block{keep: i == 0}
+		b.add(frame{x: 0.3, y: 0.3, w: style.TickSide, h: style.TickSide, lineWidth: style.BoxLine})
+		lower := b.lines(9, 0.8, name-11, body, m.Name)
+		if m.Amount != "" {
+			lower = max(lower, b.lines(name, 0.3, 44, font{style.ShownPt, true}, f.sheet.Show(m.Amount)))
+		}
+		b.reach(max(lower, b.lines(name+46, 0.8, f.width-name-46, column, m.Note), style.TickSide+0.6))
+		b.height += 1.4
+		blocks = append(blocks, b)
+	}
+	return blocks
+}
+
+// legend explains the marks of the sheet.
+func (f *form) legend() block {
+	rules := [][2]string{
+		{required, "must be filled in. Where it was not done, write ND; leave no box blank. 0 is a number, not a blank."},
+		{"grey", "is printed for you; white boxes are yours. Strike a mistake through once, write beside it, add initials."},
+		{"(s) (p)", "after a name: the value was set by the site, or by the plan; without a mark by the protocol, or computed."},
+		{"= ...", "beside a box: how to work the number out from other boxes. Every printed amount is worked out under WORKING."},
+		{"date, time", "year-month-day and the 24-hour clock: 2026-02-14, 18:05. Numbers in the unit printed beside the box."},
+		{alarm, "after a choice: a finding by itself. Tell the lead at once."},
+	}
+	b := block{before: 5}
+	top := 1.8
+	for _, r := range rules {
+		b.text(3, top, columnHd, r[0])
+		top = b.lines(24, top, f.width-27, column, r[1]) + 0.5
+	}
+	b.box(0, 0, f.width, top+1)
+	b.marks = append([]mark{b.marks[len(b.marks)-1]}, b.marks[:len(b.marks)-1]...) // the box is white inside: draw it first
+	return b
+}

@@ -1,0 +1,72 @@
+package benchsheet
+
+import (
+	"spatsheet/render/style"
+)
+
+// printed is a table that is only read.
+type printed struct {
+	title  string
+	heads  []string
+	shares []float64 // of the width; they add up to 1
+	bold   int       // the column in bold
+	fresh  bool      // begins a page
+}
+
+func (p printed) head(width float64, continued string) block {
+	b := block{before: 5, keep: true, fresh: p.fresh && continued == ""}
+	top := b.lines(0, 0, width, titleFont, p.title+continued) + 0.8
+	x := 0.0
+	b.shade(0, top, width, columnHd.line()+1.2)
+	for i, h := range p.heads {
+		b.text(x+1, top+0.6, columnHd, h)
+		x += p.shares[i] * width
+	}
+	return b
+}
+
+func (p printed) blocks(width float64, rows [][]string) []block {
+	blocks := []block{p.head(width, "")}
+	for i, row := range rows {
+		b := block{keep: i == 0 && len(rows) > 1, repeat: func() block { return p.head(width, " (continued)") }}
+		x, lower := 0.0, 0.0
+		for c, cell := range row {
+			face := column
+			if c == p.bold {
+				face = columnHd
+			}
+			lower = max(lower, b.lines(x+1, 0.7, p.shares[c]*width-2, face, cell))
+			x += p.shares[c] * width
+		}
+		b.rule(0, lower+0.5, width, lower+0.5, style.HairLine)
+		blocks = append(blocks, b)
+	}
+	return blocks
+}
+
+// settings lists every value this sheet was computed from.
+func (f *form) settings() []block {
+	var rows [][]string
+	for _, v := range f.sheet.Settings {
+		rows = append(rows, []string{v.Setting.Label, v.Setting.ID, v.Quantity.Format(0), string(v.From), v.Setting.Source})
+	}
+	t := printed{
+		title:  "Settings of this batch",
+		heads:  []string{"setting", "name in formulas", "value", "from", "source"},
+		shares: []float64{0.34, 0.22, 0.2, 0.1, 0.14}, bold: 2, fresh: true,
+	}
+	return t.blocks(f.width, rows)
+}
+
+// sources gives the full text of every source.
+func (f *form) sources() []block {
+	if len(f.sheet.Protocol.Sources) == 0 {
+		return nil
+	}
+	var rows [][]string
+	for _, s := range f.sheet.Protocol.Sources {
+		rows = append(rows, []string{s.ID, s.Text})
+	}
+	t := printed{title: "Sources", heads: []string{"source", "text"}, shares: []float64{0.14, 0.86}, bold: 0}
+	return t.blocks(f.width, rows)
+}

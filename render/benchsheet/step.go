@@ -1,0 +1,175 @@
+package benchsheet
+
+import (
+	"fmt"
+	"strings"
+
+	"spatsheet/calc"
+	"spatsheet/calc/quantity"
+	"spatsheet/protocols"
+	"spatsheet/render/style"
+)
+
+// Marks used all over the sheet, explained in the legend.
+const (
+	required = "●"
+	alarm    = "⚠"
+)
+
+// columnGap is the space in mm between the columns of the sheet's grid.
+const columnGap = 6.0
+
+// step prints one step: heading, cautions, instructions, amounts, boxes, tables, initials.
+func (f *form) step(s *calc.Step) []block {
+	blocks := []block{f.stepHeading(s)}
+	var cautions []string
+	for _, c := range s.Cautions {
+		cautions = append(cautions, c.Text)
+	}
+	blocks = append(blocks, spaced(1.5, f.cautionBoxes(cautions, true))...)
+	blocks = append(blocks, spaced(1.5, paragraph(0, f.width, body, s.Do, true))...)
+	blocks = append(blocks, f.amounts(s)...)
+	blocks = append(blocks, f.entries(s)...)
+	for i := range s.Tables {
+		blocks = append(blocks, f.table(&s.Tables[i])...)
+	}
+	if s.Definition.Signed > 0 {
+		blocks[len(blocks)-1].keep = true
+		blocks = append(blocks, f.initials(s))
+	}
+	blocks[len(blocks)-1].keep = false
+	return blocks
+}
+
+func (f *form) stepHeading(s *calc.Step) block {
+	b := block{before: 8, keep: true}
+	b.rule(0, 0, f.width, 0, style.HeavyLine)
+	number := font{style.NumberPt, true}
+	b.text(0, 1.2, number, fmt.Sprint(s.Number))
+	time := when(s.Time)
+	b.textRight(f.width, 2.6, heading, time)
+	if s.Definition.Timed && s.Definition.Hours != 0 {
+		b.textRight(f.width, 2.6+heading.line(), small, fromStart(s.Definition.Hours))
+	}
+	left := max(12, number.width(fmt.Sprint(s.Number))+4)
+	b.lines(left, 2.6, f.width-left-heading.width(time)-5, heading, s.Definition.Title)
+	return b
+}
+
+// fromStart tells a step's time in hours from the batch's start.
+func fromStart(hours float64) string {
+	if hours < 0 {
+		return quantity.FormatNumber(-hours, 0) + " h before the start"
+	}
+	return quantity.FormatNumber(hours, 0) + " h after the start"
+}
+
+// cautionBoxes frames cautions, each with the mark and the word; keep ties the last one
+// to what follows.
+func (f *form) cautionBoxes(texts []string, keep bool) []block {
+	const inset, words = 2.5, 30.0
+	var blocks []block
+	for i, text := range texts {
+		b := block{keep: keep || i < len(texts)-1}
+		lines := column.wrap(text, f.width-words-inset)
+		height := float64(len(lines))*column.line() + 2
+		if i == 0 {
+			height += 0.6
+		}
+		b.add(frame{x: 0, y: 0, w: f.width, h: height, lineWidth: style.BoxLine})
+		top := height - float64(len(lines))*column.line() - 1
+		b.text(inset, top-0.4, labelBold, alarm+" CAUTION")
+		for _, l := range lines {
+			top = b.text(words, top, column, l)
+		}
+		b.height = height
+		blocks = append(blocks, b)
+	}
+	return blocks
+}
+
+// amounts prints a step's amounts large, on grey, in three columns.
+func (f *form) amounts(s *calc.Step) []block {
+	const columns, gap = 3, 4.0
+	unit := (f.width - gap*(columns-1)) / columns
+	var blocks []block
+	b, at := block{before: 2.5}, 0
+	flush := func() {
+		if at > 0 {
+			blocks = append(blocks, b.evenShades())
+		}
+		b, at = block{before: 2}, 0
+	}
+	for _, a := range s.Amounts {
+		text := a.Rounded.Format(0)
+		span := 1
+		for span < columns && (font{style.AmountPt, true}).width(text) > unit*float64(span)+gap*float64(span-1)-6 {
+			span++
+		}
+		if at+span > columns {
+			flush()
+		}
+		f.amount(&b, a, float64(at)*(unit+gap), unit*float64(span)+gap*float64(span-1))
+		at += span
+	}
+	flush()
+	if len(blocks) > 0 && len(s.Definition.Entries) > 0 {
+		blocks[len(blocks)-1].keep = true
+	}
+	return blocks
+}
+
+func (f *form) amount(b *block, a *calc.Amount, x, width float64) {
+	ground := len(b.marks)
+	b.shade(x, 0, width, 1)
+	top := b.lines(x+3, 1.2, width-6, label, a.Definition.Label+f.origin(a.Definition.ID))
+	size := font{style.AmountPt, true}
+	if size.width(a.Rounded.Format(0)) > width-6 {
+		size.sizePt = style.LeastPt
+	}
+	top = b.lines(x+3, top, width-6, size, a.Rounded.Format(0))
+	if len(a.Parts) > 1 {
+		top = b.lines(x+3, top, width-6, column, "= "+inGroups(a.Parts))
+	}
+	shade := b.marks[ground].(frame)
+	shade.h = top + 1.2
+	b.marks[ground] = shade
+	b.reach(shade.h)
+}
+
+// evenShades makes every grey ground of a row as high as the row.
+func (b block) evenShades() block {
+	for i, m := range b.marks {
+		if g, ok := m.(frame); ok && g.grey {
+			g.h = b.height
+			b.marks[i] = g
+		}
+	}
+	return b
+}
+
+// origin is the mark of a setting's giver; nothing for a computed amount.
+func (f *form) origin(id string) string {
+	v, ok := f.sheet.Value(id)
+	switch {
+	case ok && v.From == protocols.BySite:
+		return " (s)"
+	case ok && v.From == protocols.ByPlan:
+		return " (p)"
+	}
+	return ""
+}
+
+// inGroups writes parts with equal ones taken together: "6 × 2.5 + 4 × 2.4 L".
+func inGroups(parts []quantity.Quantity) string {
+	var groups []string
+	for i := 0; i < len(parts); {
+		n := 1
+		for i+n < len(parts) && parts[i+n] == parts[i] {
+			n++
+		}
+		groups = append(groups, fmt.Sprintf("%d × %s", n, quantity.FormatNumber(parts[i].Value(), 0)))
+		i += n
+	}
+	return strings.TrimSpace(strings.Join(groups, " + ") + " " + parts[0].Unit().Print())
+}

@@ -1,0 +1,126 @@
+package benchsheet
+
+import (
+	"spatsheet/calc"
+	"spatsheet/protocols"
+	"spatsheet/render/style"
+)
+
+// table prints an entry table; one too wide for the paper is printed as several, each
+// with the names of its rows.
+func (f *form) table(t *calc.Table) []block {
+	var blocks []block
+	bands := f.bands(f.columns(t))
+	for i, columns := range bands {
+		g := grid{form: f, table: t, columns: columns, band: i + 1, bands: len(bands)}
+		blocks = append(blocks, g.blocks()...)
+	}
+	return blocks
+}
+
+// grid is an entry table, or as much of its width as the paper holds.
+type grid struct {
+	form        *form
+	table       *calc.Table
+	columns     []tableColumn
+	band, bands int
+}
+
+// blocks gives title, head and rows; the first two rows stay with the head, the last two
+// with each other, and a page that begins inside repeats title and head.
+func (g grid) blocks() []block {
+	first := g.head("")
+	first.before, first.keep = 4, true
+	blocks := []block{first}
+	for r := range g.table.Rows {
+		b := g.row(r)
+		last := len(g.table.Rows) - 1
+		b.keep = r == 0 && last > 0 || r == last-1
+		b.repeat = func() block { return g.head(" (continued)") }
+		blocks = append(blocks, b)
+	}
+	return blocks
+}
+
+// head is the title and the names of the columns.
+func (g grid) head(continued string) block {
+	b := block{}
+	def := g.table.Definition
+	title := def.Title + continued
+	if g.bands > 1 {
+		title += bandName(g.band, g.bands)
+	}
+	hint := "fill in every row"
+	if def.Partial {
+		hint = "fill in rows as far as the work goes, at least one"
+	}
+	top := b.lines(0, 0, g.form.width-small.width(hint)-4, titleFont, title)
+	b.textRight(g.form.width, 1.2, small, hint)
+	top += 0.8
+	height := 0.0
+	for _, c := range g.columns {
+		height = max(height, c.headHeight())
+	}
+	x := 0.0
+	for _, c := range g.columns {
+		b.add(frame{x: x, y: top, w: c.width, h: height, lineWidth: style.BoxLine, grey: true})
+		c.printHead(&b, x, top+0.8)
+		x += c.width
+	}
+	b.height = top + height
+	return b
+}
+
+// row is one row, as high as its highest cell.
+func (g grid) row(r int) block {
+	b := block{}
+	height := style.RowHeight
+	row := g.table.Rows[r]
+	for _, c := range g.columns {
+		height = max(height, c.cellHeight(row))
+	}
+	x := 0.0
+	for _, c := range g.columns {
+		b.add(frame{x: x, y: 0, w: c.width, h: height, lineWidth: style.BoxLine, grey: c.entry == nil})
+		c.printCell(&b, row, x, height)
+		x += c.width
+	}
+	b.height = height
+	return b
+}
+
+// printCell puts what is printed in a cell: its row's name or amount, tick boxes, the
+// parts of a date and time.
+func (c tableColumn) printCell(b *block, row calc.Row, x, height float64) {
+	switch {
+	case c.entry == nil:
+		lines := c.font().wrap(c.text(row), c.width-2*cellInset)
+		top := (height - float64(len(lines))*c.font().line()) / 2
+		for _, l := range lines {
+			top = b.text(x+cellInset, top, c.font(), l)
+		}
+	case c.entry.Kind == protocols.KindChoice:
+		b.ticks(c.entry, x+cellInset, (height-c.ticksHeight())/2, c.width-2*cellInset, column)
+	case c.entry.Kind == protocols.KindTime:
+		split := x + c.width*tableDate/(tableDate+tableTime)
+		b.add(line{x1: split, y1: 0, x2: split, y2: height, width: style.HairLine})
+		middle := (split + x + c.width - heading.width(":")) / 2
+		b.text(middle, (height-heading.line())/2, heading, ":")
+	}
+}
+
+// cellHeight is the least height of a cell.
+func (c tableColumn) cellHeight(row calc.Row) float64 {
+	switch {
+	case c.entry == nil:
+		return float64(len(c.font().wrap(c.text(row), c.width-2*cellInset)))*c.font().line() + 1.5
+	case c.entry.Kind == protocols.KindChoice:
+		return c.ticksHeight() + 3
+	}
+	return style.RowHeight
+}
+
+func (c tableColumn) ticksHeight() float64 {
+	var b block
+	return b.ticks(c.entry, 0, 0, c.width-2*cellInset, column)
+}
