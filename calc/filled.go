@@ -7,6 +7,7 @@ type Filled struct {
 	Date1904 bool              // the workbook counts days from 1904 instead of 1900
 	Cells    map[Key]Cell      // one for each box found
 	Amounts  map[string]Cell   // locked amounts, by amount id
+	Repeats  map[string][]Cell // the same amounts (or settings) printed again beside the steps
 	Parts    map[string][]Cell // locked per-vessel parts, by amount id, in row order
 	Lost     []string          // names the manifest lists that no longer point at a cell
 }

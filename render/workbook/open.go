@@ -1,0 +1,94 @@
+package workbook
+
+import (
+	"archive/zip"
+	"bytes"
+	"fmt"
+	"io"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// Limits on what is read. A workbook of the largest batch that can be planned is far
+// below them; a small file that unpacks to gigabytes is refused by them. Site choice.
+const (
+	maxFile     = 32 << 20 // bytes of the file
+	maxUnpacked = 64 << 20 // bytes of all its parts
+	maxPart     = 16 << 20 // bytes of one part
+	maxParts    = 2000
+)
+
+// open reads the parts of a workbook, or says why not.
+func open(content []byte) (*excelize.File, error) {
+	if err := inspect(content); err != nil {
+		return nil, err
+	}
+	f, err := excelize.OpenReader(bytes.NewReader(content), excelize.Options{
+		RawCellValue: true, UnzipSizeLimit: maxUnpacked, UnzipXMLSizeLimit: maxPart,
+	})
+	if err != nil {
+		if f != nil {
+			f.Close()
+		}
+		return nil, damaged(err)
+	}
+	return f, nil
+}
+
+func damaged(err error) error {
+	return fmt.Errorf("%w: %v; copy it again from where it was filled in, or save it again as .xlsx", ErrDamaged, err)
+}
+
+// inspect looks at the package before anything is unpacked.
+func inspect(content []byte) error {
+	switch {
+	case len(content) > maxFile:
+		return fmt.Errorf("%w: %d MB, more than %d MB; remove pictures and sheets that were added", ErrTooLarge, len(content)>>20, maxFile>>20)
+	case len(content) == 0:
+		return fmt.Errorf("%w: it is empty; copy it again", ErrDamaged)
+	case bytes.HasPrefix(content, []byte{0xD0, 0xCF, 0x11, 0xE0}):
+		return fmt.Errorf("%w: it is an old .xls file or locked with a password; save it as .xlsx without a password", ErrNotOurs)
+	case !bytes.HasPrefix(content, []byte("PK")):
+		return fmt.Errorf("%w: it is no .xlsx file at all; collect the workbook that `spatsheet print` made for the batch", ErrNotOurs)
+	}
+	archive, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
+	if err != nil {
+		return damaged(err)
+	}
+	return inspectParts(archive)
+}
+
+func inspectParts(archive *zip.Reader) error {
+	if len(archive.File) > maxParts {
+		return fmt.Errorf("%w: it has %d parts, more than %d; save it again as .xlsx", ErrTooLarge, len(archive.File), maxParts)
+	}
+	var total uint64
+	for _, part := range archive.File {
+		if part.Name == "mimetype" && isOpenDocument(part) {
+			return fmt.Errorf("%w: it is an OpenDocument file; save it as .xlsx (\"Excel 2007-365\")", ErrNotOurs)
+		}
+		total += min(part.UncompressedSize64, maxUnpacked+1)
+		if part.UncompressedSize64 > maxPart || total > maxUnpacked {
+			return fmt.Errorf("%w: unpacked it is more than %d MB, or %d MB in one part; remove what was added to it", ErrTooLarge, maxUnpacked>>20, maxPart>>20)
+		}
+	}
+	return nil
+}
+
+func isOpenDocument(part *zip.File) bool {
+	r, err := part.Open()
+	if err != nil {
+		return false
+	}
+	defer r.Close()
+	text, err := io.ReadAll(io.LimitReader(r, 100))
+	return err == nil && bytes.HasPrefix(text, []byte("application/vnd.oasis.opendocument"))
+}
+
+// guard turns a panic of the workbook library on bytes that nobody foresaw into ErrDamaged:
+// one bad file must not end the reading of a folder of them.
+func guard(err *error) {
+	if fault := recover(); fault != nil {
+		*err = damaged(fmt.Errorf("its parts do not fit together (%v)", fault))
+	}
+}

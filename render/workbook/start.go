@@ -1,0 +1,126 @@
+package workbook
+
+import (
+	"fmt"
+
+	"spatsheet/calc/quantity"
+)
+
+// howTo tells how to fill the workbook in; each line is a paragraph.
+var howTo = []string{
+	"Type only into the boxes with a thick border. Everything else is locked, so that amounts stay as planned; there is no password.",
+	"Leave no box blank that is marked with *. Write ND for what was not done. 0 is a number: write it only when 0 was read or counted. Unused rows at the end of a table that runs as far as the work goes may stay blank.",
+	"Write numbers in the unit printed beside the box. A warning about a range is a warning only: if the reading is right, keep it.",
+	"Write dates as year-month-day, 2026-02-14, and times with their date, 2026-02-14 18:30, so that nights are not mixed up.",
+	"Initials: who did the step, and who checked it where two are asked for; not the same person.",
+	"Sheets may be renamed, rows and columns inserted, and the file given any name: boxes are found again. Do not delete boxes or move them by cut and paste.",
+	"A correction on paper is struck through, not erased; here, put the reason into a note on the cell.",
+}
+
+// startPage writes the first sheet: what batch this is, and how to fill it in.
+func (b *book) startPage() {
+	p := b.newPage(startSheet, []float64{26, 20, 16, 16, 16, 16})
+	s := b.sheet
+	p.masthead(s.Protocol.Title)
+	p.gap()
+	p.facts([][2]string{
+		{"Batch", s.Plan.Batch}, {"Protocol", s.Protocol.Ref()}, {"Stage", s.Protocol.Stage}, {"Species", s.Plan.Species},
+		{"Start", clock(s.Plan.Start)}, {"Site", s.Site.Name + " (" + s.Site.Code + ")"}, {"Sheet", s.Digest}, {"Note", s.Plan.Note},
+	})
+	p.paragraph(s.Protocol.Purpose, wrapped)
+	p.gap()
+	p.heading("How to fill this in")
+	for _, text := range howTo {
+		p.paragraph(text, caution.with(func(l *look) { l.leftBar = false }))
+	}
+	p.gap()
+	p.contents()
+	p.roles()
+	p.materials()
+	p.finish("portrait")
+}
+
+// facts writes names and values, leaving out what is empty.
+func (p *page) facts(facts [][2]string) {
+	for _, fact := range facts {
+		if fact[1] == "" {
+			continue
+		}
+		p.put(1, fact[0], label)
+		p.span(2, len(p.widths), fact[1], strong.with(func(l *look) { l.wrap = true }))
+		p.high(p.lines(fact[1], 2, len(p.widths), sizeText), sizeText)
+		p.next()
+	}
+}
+
+// tableHead writes one row of heads; a head may span columns.
+func (p *page) tableHead(heads []string, from, to []int) {
+	lines := 1
+	for i, head := range heads {
+		p.span(from[i], to[i], head, headCell)
+		lines = max(lines, p.lines(head, from[i], to[i], sizeText*1.1))
+	}
+	p.high(lines, sizeText)
+	p.next()
+}
+
+func (p *page) contents() {
+	p.heading("Steps")
+	p.tableHead([]string{"Step", "When", "Initials"}, []int{1, 4, 6}, []int{3, 5, 6})
+	for i := range p.sheet.Steps {
+		step := &p.sheet.Steps[i]
+		when := "when ready"
+		if !step.Time.IsZero() {
+			when = clock(step.Time)
+		}
+		p.span(1, 3, fmt.Sprintf("%d  %s", step.Number, step.Definition.Title), gridLow)
+		p.span(4, 5, when, gridLow)
+		p.put(6, []string{"none", "one", "two"}[min(max(step.Definition.Signed, 0), 2)], gridLow)
+		p.high(1, sizeText)
+		p.next()
+	}
+	p.gap()
+}
+
+func (p *page) roles() {
+	if len(p.sheet.Protocol.Roles) == 0 {
+		return
+	}
+	p.heading("Who does what")
+	var facts [][2]string
+	for _, r := range p.sheet.Protocol.Roles {
+		facts = append(facts, [2]string{r.ID, r.Does})
+	}
+	p.facts(facts)
+	p.gap()
+}
+
+func (p *page) materials() {
+	if len(p.sheet.Protocol.Materials) == 0 {
+		return
+	}
+	p.heading("Have at hand")
+	p.tableHead([]string{"What", "How much", "Unit", "Note"}, []int{1, 3, 4, 5}, []int{2, 3, 4, 6})
+	for _, m := range p.sheet.Protocol.Materials {
+		p.span(1, 2, m.Name, gridLow)
+		p.put(3, nil, gridLow)
+		p.put(4, nil, gridLow)
+		if q, ok := p.quantity(m.Amount); ok {
+			p.put(3, q.Value(), gridLow.with(func(l *look) { l.bold, l.format, l.across = true, grouping(q.Value()), "right" }))
+			p.put(4, unitBeside(q), gridLow)
+		}
+		p.span(5, 6, m.Note, gridLow)
+		p.high(max(p.lines(m.Name, 1, 2, sizeText), p.lines(m.Note, 5, 6, sizeText)), sizeText)
+		p.next()
+	}
+	p.gap()
+}
+
+// quantity finds an amount or a setting's value.
+func (b *book) quantity(id string) (quantity.Quantity, bool) {
+	if a, ok := b.sheet.Amount(id); ok {
+		return a.Rounded, true
+	}
+	v, ok := b.sheet.Value(id)
+	return v.Quantity, ok
+}
