@@ -153,6 +153,15 @@ func TestEstimateBasis(t *testing.T) {
 	if math.Abs(got.Estimate-500_000) > 1e-6 || math.Abs(got.High-500_000-half) > 1 || math.Abs(500_000-half-got.Low) > 1 {
 		t.Errorf("got %+v, want 500000 +- %v", got.Interval, half)
 	}
+	if want := 20 / math.Sqrt(3) * 5000; math.Abs(got.Replicates.StandardError-want) > 1e-6 {
+		t.Errorf("standard error %v, want %v", got.Replicates.StandardError, want)
+	}
+	if whole, err := EstimateInVolume([]int{7}, 2, 1, 2, 0.95); err != nil || whole.Estimate != 7 {
+		t.Errorf("the whole vessel counted: %+v, %v; want 7", whole.Interval, err)
+	}
+	if plate, err := EstimateOnArea([]int{3, 5}, 4, 400, 0.95); err != nil || plate.Estimate != 400 {
+		t.Errorf("4 a window of 4 cm2 on 400 cm2: %+v, %v; want 400", plate.Interval, err)
+	}
 	wide, _ := EstimateInVolume([]int{1, 30}, 1, 1, 5000, 0.95)
 	if wide.Low != 0 || wide.Basis != BasisReplicates {
 		t.Errorf("a number below 0: %+v", wide.Interval)

@@ -87,9 +87,15 @@ func FitDevelopment(tempsC, hours []float64) (DevelopmentFit, error) {
 	}
 	coldest, warmest, _ := spanOf(tempsC)
 	fit := DevelopmentFit{ThresholdC: -line.intercept / line.slope, DegreeHours: 1 / line.slope, ColdestC: coldest, WarmestC: warmest, Batches: len(hours)}
-	// A threshold above the coldest batch would say that this batch never develops.
-	if !(line.slope > 0 && fit.ThresholdC < coldest) || math.IsInf(fit.DegreeHours, 0) || math.IsInf(fit.ThresholdC, 0) {
+	// A threshold above the coldest batch would say that this batch never develops; a line
+	// that falls crosses zero above it, one that is level has no threshold at all.
+	if !(line.slope > 0 && fit.ThresholdC < coldest) {
 		return DevelopmentFit{}, fmt.Errorf("degree-hours: the batches don't show faster development in warmer water; check hours and temperatures or add batches: %w", ErrNoFit)
+	}
+	for _, x := range []float64{fit.ThresholdC, fit.DegreeHours} {
+		if _, err := limits.Result("degree-hours", x); err != nil {
+			return DevelopmentFit{}, err
+		}
 	}
 	return fit, nil
 }

@@ -84,6 +84,7 @@ func TestEffectiveSizeWorked(t *testing.T) {
 		}, 1 / 0.02525},
 		{"no hatchery", func() (float64, error) { return EffectiveSizeWithHatchery(0, 10, 1000) }, 1000},
 		{"two generations of one pair: 1 - 0.75^2", func() (float64, error) { return InbreedingAfter(2, 2) }, 0.4375},
+		{"selfing", func() (float64, error) { return InbreedingPerGeneration(1) }, 0.5},
 		{"none yet", func() (float64, error) { return InbreedingAfter(2, 0) }, 0},
 	}
 	for _, c := range cases {

@@ -50,6 +50,10 @@ func TestFitsRefuse(t *testing.T) {
 			}
 		})
 	}
+	want := "value 2 of 5: observation: NaN is out of range; it must be a finite number"
+	if _, err := FitExponential(change(days, 1, math.NaN()), counts, 0.95); err == nil || err.Error() != want {
+		t.Errorf("got %v, want %q", err, want)
+	}
 	if _, err := FitExponential(days, change(counts, 2, 0), 0.95); !errors.Is(err, limits.ErrRange) {
 		t.Errorf("count 0: %v", err)
 	}
@@ -70,6 +74,7 @@ func TestCurvesThatAreNoGrowthCurve(t *testing.T) {
 		{"all zero", []float64{0, 0, 0, 0, 0, 0}},
 		{"shrinking", []float64{9, 6, 4.5, 3.8, 3.4, 3.2}},
 		{"one step", []float64{0, 5, 5, 5, 5, 5}},
+		{"one step, in µm", []float64{0, 5e4, 5e4, 5e4, 5e4, 5e4}},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

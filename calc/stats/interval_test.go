@@ -75,6 +75,10 @@ func TestMeanStudent(t *testing.T) {
 	if got.Estimate != 3 || math.Abs(got.Low-(3-half)) > 1e-6 || math.Abs(got.High-(3+half)) > 1e-6 {
 		t.Errorf("got %+v, want 3 +- %v", got, half)
 	}
+	// Two values: s = sqrt(2), error of the mean 1; t(1) at 97.5 % is 12.7062 in printed tables.
+	if got, err := MeanStudent1908([]float64{3, 5}, 0.95); err != nil || math.Abs(got.High-16.7062) > 1e-4 || math.Abs(got.StandardError-1) > 1e-15 {
+		t.Errorf("two values: %+v, %v", got, err)
+	}
 	if _, err := MeanStudent1908([]float64{4}, 0.95); !errors.Is(err, ErrTooFew) {
 		t.Errorf("one value: %v", err)
 	}

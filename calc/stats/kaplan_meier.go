@@ -92,7 +92,7 @@ func KaplanMeier(observations []Observation, confidence float64, kind LimitsKind
 // setLimits fills standard error and limits, unless survival is 0 and they don't exist.
 func (p *SurvivalPoint) setLimits(greenwood, z float64, kind LimitsKind) {
 	s := p.Survival
-	if s <= 0 || s >= 1 {
+	if s <= 0 {
 		return
 	}
 	root := math.Sqrt(greenwood) // standard error of log S

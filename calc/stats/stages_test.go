@@ -18,6 +18,9 @@ func TestDegreeHours(t *testing.T) {
 	if err != nil || got != 25 {
 		t.Errorf("got %v, %v; want 25", got, err)
 	}
+	if got, err := DegreeHours([]TemperatureReading{{TempC: 40, Hours: 0}, {TempC: -2, Hours: 9}}, 40); err != nil || got != 0 {
+		t.Errorf("at the ends of the range: %v, %v; want 0", got, err)
+	}
 	cases := []struct {
 		name      string
 		readings  []TemperatureReading
@@ -25,6 +28,7 @@ func TestDegreeHours(t *testing.T) {
 		want      error
 	}{
 		{"no reading", nil, 7.5, ErrTooFew},
+		{"threshold -2.1", readings, -2.1, limits.ErrRange},
 		{"61 °F typed", []TemperatureReading{{TempC: 61, Hours: 1}}, 7.5, limits.ErrRange},
 		{"NaN", []TemperatureReading{{TempC: math.NaN(), Hours: 1}}, 7.5, limits.ErrRange},
 		{"hours negative", []TemperatureReading{{TempC: 12, Hours: -1}}, 7.5, limits.ErrRange},
@@ -70,6 +74,7 @@ func TestFitDevelopment(t *testing.T) {
 		{"60 °F", []float64{12, 14, 60}, hours[:3], limits.ErrRange},
 		{"slower in warm water", temps[:3], []float64{45, 60, 90}, ErrNoFit},
 		{"no difference", temps[:3], []float64{60, 60, 60}, ErrNoFit},
+		{"a line by which the coldest batch never develops", temps[:3], []float64{10_000, 5_000, 30}, ErrNoFit},
 	}
 	for _, c := range refused {
 		t.Run(c.name, func(t *testing.T) {
@@ -83,6 +88,9 @@ func TestFitDevelopment(t *testing.T) {
 func TestGonadIndex(t *testing.T) {
 	if got, err := GonadIndexPercent(2.4, 10); err != nil || got != 24 {
 		t.Errorf("got %v, %v; want 24 %%", got, err)
+	}
+	if got, err := GonadIndexPercent(0, 10); err != nil || got != 0 {
+		t.Errorf("no gonad: %v, %v; want 0 %%", got, err)
 	}
 	for _, c := range [][2]float64{{2, 0}, {2, -1}, {-1, 10}, {10, 10}, {12, 10}, {math.NaN(), 10}, {2, math.NaN()}, {2, math.Inf(1)}, {math.Inf(1), 10}} {
 		if got, err := GonadIndexPercent(c[0], c[1]); !errors.Is(err, limits.ErrRange) || got != 0 {
@@ -130,6 +138,20 @@ func TestDecideRipeness(t *testing.T) {
 	}
 }
 
+// At the limit itself: the lower bound decides for, the upper bound doesn't decide against.
+func TestDecideRipenessAtTheLimit(t *testing.T) {
+	share, err := ShareWilson1927(9, 12, 0.95)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for limit, want := range map[float64]RipenessVerdict{share.Low: RipenessReached, share.High: RipenessUndecided} {
+		got, err := DecideRipeness(GonadSample{12, 5, 4}, RipenessRule{limit, 0.95, 10})
+		if err != nil || got.Verdict != want {
+			t.Errorf("limit %v: %+v, %v; want verdict %d", limit, got, err, want)
+		}
+	}
+}
+
 func TestDecideRipenessRefuses(t *testing.T) {
 	sample, rule := GonadSample{12, 5, 4}, RipenessRule{0.5, 0.95, 10}
 	refuse := func(name string, sample GonadSample, rule RipenessRule) {
@@ -168,16 +190,17 @@ func TestThreeAnimalsNeverDecide(t *testing.T) {
 
 func TestLifeTable(t *testing.T) {
 	rows, err := LifeTable([]StageCount{
-		{"eggs", 400_000, 0}, {"hatched", 300_000, 1}, {"competent", 150_000, 6}, {"moved", 150_000, 7}, {"settled", 0, 9}, {"juvenile", 0, 60},
+		{"eggs", 400_000, 0}, {"hatched", 300_000, 1}, {"competent", 150_000, 6}, {"moved", 150_000, 7}, {"sorted", 120_000, 7}, {"settled", 0, 9}, {"juvenile", 0, 60},
 	})
-	if err != nil || len(rows) != 5 {
+	if err != nil || len(rows) != 6 {
 		t.Fatalf("%+v, %v", rows, err)
 	}
 	want := []LifeTableRow{
 		{From: "eggs", To: "hatched", Entered: 400_000, Survived: 300_000, Days: 1, Survival: 0.75, HasSurvival: true, Cumulative: 0.75, LossPerDay: -math.Log(0.75), HasLossPerDay: true},
 		{From: "hatched", To: "competent", Entered: 300_000, Survived: 150_000, Days: 5, Survival: 0.5, HasSurvival: true, Cumulative: 0.375, LossPerDay: math.Ln2 / 5, HasLossPerDay: true},
 		{From: "competent", To: "moved", Entered: 150_000, Survived: 150_000, Days: 1, Survival: 1, HasSurvival: true, Cumulative: 0.375, HasLossPerDay: true},
-		{From: "moved", To: "settled", Entered: 150_000, Days: 2, HasSurvival: true},
+		{From: "moved", To: "sorted", Entered: 150_000, Survived: 120_000, Survival: 0.8, HasSurvival: true, Cumulative: 0.3},
+		{From: "sorted", To: "settled", Entered: 120_000, Days: 2, HasSurvival: true},
 		{From: "settled", To: "juvenile", Days: 51},
 	}
 	for i := range want {

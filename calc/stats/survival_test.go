@@ -176,6 +176,21 @@ func TestLogRankThreeGroups(t *testing.T) {
 	}
 }
 
+// A group taken away before the first death adds neither deaths nor a degree of freedom.
+func TestLogRankGroupNeverAtRisk(t *testing.T) {
+	a := SurvivalGroup{Name: "a", Observations: []Observation{{Time: 3, Died: true, Number: 4}, {Time: 9, Number: 6}}}
+	b := SurvivalGroup{Name: "b", Observations: []Observation{{Time: 5, Died: true, Number: 1}, {Time: 9, Number: 9}}}
+	early := SurvivalGroup{Name: "early", Observations: []Observation{{Time: 1, Number: 20}}}
+	two, err := LogRank([]SurvivalGroup{a, b})
+	if err != nil {
+		t.Fatal(err)
+	}
+	three, err := LogRank([]SurvivalGroup{early, a, b})
+	if err != nil || three.ChiSquare != two.ChiSquare || three.DegreesOfFreedom != 1 || three.PValue != two.PValue || len(three.Groups) != 3 {
+		t.Errorf("got %+v, %v; want %+v with one group more", three, err, two)
+	}
+}
+
 func TestLogRankIgnoresOrderAndUnit(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a, b, c := drawObservations(t, "a"), drawObservations(t, "b"), drawObservations(t, "c")
