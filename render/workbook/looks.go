@@ -54,19 +54,18 @@ const (
 var (
 	plain    = look{size: sizeText}
 	wrapped  = look{size: sizeText, wrap: true, up: "top"}
-	note     = look{size: sizeSmall, grey: true, wrap: true}
+	note     = look{size: sizeSmall, grey: true, wrap: true, indentText: 1}
 	title    = look{size: sizeTitle, bold: true}
 	identify = look{size: sizeSmall, grey: true}
 	heading  = look{size: 11, bold: true, up: "bottom"}
 	label    = look{size: sizeText, wrap: true}
 	strong   = look{size: sizeText, bold: true}
 	caution  = look{size: sizeText, wrap: true, leftBar: true, indentText: 1}
-	headCell = look{size: sizeText, bold: true, wrap: true, fill: headFill, border: hairline}
-	gridCell = look{size: sizeText, wrap: true, border: hairline, up: "top"}
-	gridLow  = look{size: sizeText, wrap: true, border: hairline}
-	amount   = look{size: sizeAmount, bold: true, across: "right", border: hairline}
-	unitCell = look{size: sizeText}
-	box      = look{size: 11, fill: boxFill, border: boxed, open: true, wrap: true, across: "left"}
+	headCell = look{size: sizeText, bold: true, wrap: true, fill: headFill, border: hairline, indentText: 1}
+	gridCell = look{size: sizeText, wrap: true, border: hairline, indentText: 1}
+	amount   = look{size: sizeAmount, bold: true, across: "right", border: hairline, indentText: 1}
+	unitCell = look{size: sizeText, indentText: 1}
+	box      = look{size: 11, fill: boxFill, border: boxed, open: true, wrap: true, across: "left", indentText: 1}
 )
 
 func (l look) with(change func(*look)) look {
@@ -96,7 +95,7 @@ func (l look) style() *excelize.Style {
 	}
 	s := &excelize.Style{
 		Font:       &excelize.Font{Family: face, Size: l.size, Bold: l.bold, Color: colour},
-		Alignment:  &excelize.Alignment{Horizontal: l.across, Vertical: up, WrapText: l.wrap, Indent: l.indentText},
+		Alignment:  &excelize.Alignment{Horizontal: l.aligned(), Vertical: up, WrapText: l.wrap, Indent: l.indentText},
 		Protection: &excelize.Protection{Locked: !l.open},
 		NumFmt:     l.format,
 		Border:     l.lines(),
@@ -108,6 +107,14 @@ func (l look) style() *excelize.Style {
 		s.Fill = excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{l.fill}}
 	}
 	return s
+}
+
+// aligned gives the horizontal alignment; an indent asks for one.
+func (l look) aligned() string {
+	if l.across == "" && l.indentText > 0 {
+		return "left"
+	}
+	return l.across
 }
 
 // lines gives the borders: excelize's line 1 is thin, 2 medium, 5 thick.

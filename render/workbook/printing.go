@@ -40,7 +40,7 @@ func (p *page) paper(orientation string) {
 		Size: &size, Orientation: &orientation, FitToWidth: new(1), FitToHeight: new(0),
 	}))
 	p.try(p.file.SetPageMargins(p.tab, &excelize.PageLayoutMarginsOptions{ // inches
-		Left: new(0.5), Right: new(0.5), Top: new(0.75), Bottom: new(0.75), Header: new(0.3), Footer: new(0.3),
+		Left: new(0.5), Right: new(0.5), Top: new(0.85), Bottom: new(0.8), Header: new(0.4), Footer: new(0.4),
 	}))
 	s := p.sheet
 	p.try(p.file.SetHeaderFooter(p.tab, &excelize.HeaderFooterOptions{

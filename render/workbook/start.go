@@ -73,9 +73,9 @@ func (p *page) contents() {
 		if !step.Time.IsZero() {
 			when = clock(step.Time)
 		}
-		p.span(1, 3, fmt.Sprintf("%d  %s", step.Number, step.Definition.Title), gridLow)
-		p.span(4, 5, when, gridLow)
-		p.put(6, []string{"none", "one", "two"}[min(max(step.Definition.Signed, 0), 2)], gridLow)
+		p.span(1, 3, fmt.Sprintf("%d  %s", step.Number, step.Definition.Title), gridCell)
+		p.span(4, 5, when, gridCell)
+		p.put(6, []string{"none", "one", "two"}[min(max(step.Definition.Signed, 0), 2)], gridCell)
 		p.high(1, sizeText)
 		p.next()
 	}
@@ -102,14 +102,14 @@ func (p *page) materials() {
 	p.heading("Have at hand")
 	p.tableHead([]string{"What", "How much", "Unit", "Note"}, []int{1, 3, 4, 5}, []int{2, 3, 4, 6})
 	for _, m := range p.sheet.Protocol.Materials {
-		p.span(1, 2, m.Name, gridLow)
-		p.put(3, nil, gridLow)
-		p.put(4, nil, gridLow)
+		p.span(1, 2, m.Name, gridCell)
+		p.put(3, nil, gridCell)
+		p.put(4, nil, gridCell)
 		if q, ok := p.quantity(m.Amount); ok {
-			p.put(3, q.Value(), gridLow.with(func(l *look) { l.bold, l.format, l.across = true, grouping(q.Value()), "right" }))
-			p.put(4, unitBeside(q), gridLow)
+			p.put(3, q.Value(), gridCell.with(func(l *look) { l.bold, l.format, l.across = true, grouping(q.Value()), "right" }))
+			p.put(4, unitBeside(q), gridCell)
 		}
-		p.span(5, 6, m.Note, gridLow)
+		p.span(5, 6, m.Note, gridCell)
 		p.high(max(p.lines(m.Name, 1, 2, sizeText), p.lines(m.Note, 5, 6, sizeText)), sizeText)
 		p.next()
 	}

@@ -79,7 +79,7 @@ func columnWidth(e *protocols.Entry) float64 {
 	for _, choice := range e.Choices {
 		least = max(least, min(float64(len([]rune(choice)))+3, 24))
 	}
-	for _, word := range strings.Fields(columnHead(e)) {
+	for _, word := range wordsOf(columnHead(e)) {
 		least = max(least, min(float64(len([]rune(word)))*1.25+1, 24))
 	}
 	return least
@@ -184,7 +184,7 @@ func (p *page) columnHeads(t *calc.Table) {
 	rowLabel := t.Definition.RowLabel
 	heads, at := []string{rowLabel}, []int{1}
 	for i, a := range t.Shown {
-		heads, at = append(heads, strings.TrimSpace(a.Definition.Label+"\n"+unitWords(a.Definition.Unit))), append(at, 2+i)
+		heads, at = append(heads, shownHead(a)), append(at, 2+i)
 	}
 	for c := range t.Definition.Columns {
 		heads, at = append(heads, columnHead(&t.Definition.Columns[c])), append(at, 2+len(t.Shown)+c)
@@ -194,9 +194,12 @@ func (p *page) columnHeads(t *calc.Table) {
 
 func (p *page) tableRow(t *calc.Table, r int, boxes []calc.Box) {
 	row := t.Rows[r]
-	p.put(1, row.Label, gridLow)
+	p.put(1, row.Label, gridCell)
 	for i, q := range row.Shown {
-		l := gridLow.with(func(l *look) { l.bold, l.across, l.format, l.size = true, "right", grouping(q.Value()), 12 })
+		l := gridCell.with(func(l *look) {
+			l.bold, l.across, l.format, l.size = true, "right", grouping(q.Value()), 12
+			l.wrap = false
+		})
 		id := t.Shown[i].Definition.ID
 		if p.owns(id, t) {
 			p.amount(2+i, q, kindPart, id, r+1, l)

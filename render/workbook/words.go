@@ -68,6 +68,15 @@ func columnHead(e *protocols.Entry) string {
 	return head
 }
 
+// shownHead is the head of a column of printed parts: label and unit.
+func shownHead(a *calc.Amount) string {
+	unit := unitWords(a.Definition.Unit)
+	if unit == "" || strings.EqualFold(unit, a.Definition.Label) {
+		return a.Definition.Label
+	}
+	return a.Definition.Label + "\n" + unit
+}
+
 // marked is a label with the mark of what must be filled in.
 func marked(e *protocols.Entry) string {
 	if e.Required {

@@ -5,7 +5,7 @@ import "spatsheet/protocols"
 // workingPage writes the last sheet: every setting with its source and every amount with
 // its working, so that a second person can verify by hand.
 func (b *book) workingPage() {
-	p := b.newPage(workingSheet, []float64{32, 13, 14, 15, 30, 34, 28})
+	p := b.newPage(workingSheet, []float64{36, 13, 14, 18, 32, 36, 28})
 	p.masthead("Working")
 	p.gap()
 	p.settings()
