@@ -1,0 +1,272 @@
+package seasonlog
+
+import (
+	"database/sql"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"spatsheet/calc"
+	"spatsheet/calc/check"
+	"spatsheet/protocols"
+)
+
+// Revision is a collected workbook as the log knows it. Digests are SHA-256 in hex.
+type Revision struct {
+	Collected      int    // order of collecting in the whole log, from 1
+	Batch          string // batch code
+	Number         int    // revision of the batch, from 1
+	Workbook       string // digest of the file
+	FileName       string
+	Protocol       string // id@version
+	ProtocolText   string // digests of the texts, for Text
+	PlanText       string
+	SiteText       string
+	Sheet          string // the sheet's short digest
+	Stage          string
+	Species        string
+	Start          time.Time // clock time at the site, given as UTC
+	CollectedAt    time.Time
+	Program        string // what read the file
+	Reason         string // empty for most first revisions
+	Readings       int    // how many
+	Findings       int
+	ReadingsDigest string
+	FindingsDigest string
+}
+
+const (
+	revisionColumns = "collected, batch, revision, workbook, file_name, protocol, protocol_text, plan_text, site_text, sheet, stage, species," +
+		" start_time, collected_at, program, reason, readings, findings, readings_digest, findings_digest, record_digest"
+	readingColumns = "key, printed, state, raw, number, unit, text, sheet, cell"
+	findingColumns = "level, code, sheet, cell, key, entry, raw, says, remedy"
+)
+
+// Batches lists the latest revision of every batch, by start and then by batch code.
+func (l *Log) Batches() ([]Revision, error) {
+	list, err := l.revisions("WHERE revision = (SELECT max(o.revision) FROM revision o WHERE o.batch = revision.batch)")
+	slices.SortFunc(list, func(a, b Revision) int {
+		if order := a.Start.Compare(b.Start); order != 0 {
+			return order
+		}
+		return strings.Compare(a.Batch, b.Batch)
+	})
+	return list, err
+}
+
+// Revisions lists every revision of a batch, oldest first. Error: ErrUnknown.
+func (l *Log) Revisions(batch string) ([]Revision, error) {
+	list, err := l.revisions("WHERE batch = ? ORDER BY revision", batch)
+	if err == nil && len(list) == 0 {
+		return nil, l.unknown("batch "+batch, "look at the list of batches")
+	}
+	return list, err
+}
+
+// History lists every revision in the order of collecting: what a rebuild goes by.
+func (l *Log) History() ([]Revision, error) { return l.revisions("ORDER BY collected") }
+
+// Readings gives the readings of a batch in printed order; revision 0 is the latest.
+// Error: ErrUnknown, ErrDamaged when they are not what was stored.
+func (l *Log) Readings(batch string, revision int) ([]calc.Reading, error) {
+	var readings []calc.Reading
+	err := l.read(func(c *sql.Conn) error {
+		r, err := l.find(c, batch, revision)
+		if err != nil {
+			return err
+		}
+		if readings, err = readingsOf(c, r.Collected); err != nil {
+			return err
+		}
+		return l.same(r, "readings", digestReadings(readings), r.ReadingsDigest)
+	})
+	if err != nil {
+		return nil, err
+	}
+	return readings, nil
+}
+
+// Findings gives the findings of a batch as they were when it was collected; revision 0
+// is the latest. Error: ErrUnknown, ErrDamaged when they are not what was stored.
+func (l *Log) Findings(batch string, revision int) ([]check.Finding, error) {
+	var findings []check.Finding
+	err := l.read(func(c *sql.Conn) error {
+		r, err := l.find(c, batch, revision)
+		if err != nil {
+			return err
+		}
+		if findings, err = findingsOf(c, r.Collected); err != nil {
+			return err
+		}
+		return l.same(r, "findings", digestFindings(findings), r.FindingsDigest)
+	})
+	if err != nil {
+		return nil, err
+	}
+	return findings, nil
+}
+
+// Content gives the collected file, byte for byte; revision 0 is the latest.
+// Error: ErrUnknown, ErrDamaged when the bytes are not what was stored.
+func (l *Log) Content(batch string, revision int) ([]byte, error) {
+	var content []byte
+	err := l.read(func(c *sql.Conn) error {
+		r, err := l.find(c, batch, revision)
+		if err != nil {
+			return err
+		}
+		if err := c.QueryRowContext(background, "SELECT content FROM workbook WHERE digest = ?", r.Workbook).Scan(&content); err != nil {
+			return l.gone(err, "the workbook of batch "+r.place())
+		}
+		return l.same(r, "workbook", sha256Hex(content), r.Workbook)
+	})
+	if err != nil {
+		return nil, err
+	}
+	return content, nil
+}
+
+// Text gives a stored protocol, plan or site text by its digest, SHA-256 in hex.
+// Error: ErrUnknown, ErrDamaged when the text is not what was stored.
+func (l *Log) Text(digest string) ([]byte, error) {
+	var text []byte
+	err := l.read(func(c *sql.Conn) error {
+		err := c.QueryRowContext(background, "SELECT content FROM document WHERE digest = ?", digest).Scan(&text)
+		if errors.Is(err, sql.ErrNoRows) {
+			return l.unknown("a text with digest "+digest, "take the digest from a revision")
+		}
+		if err == nil && sha256Hex(text) != digest {
+			return &Error{Kind: ErrDamaged, Says: "the text " + digest + " is not as it was stored", Remedy: remedyDamaged}
+		}
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return text, nil
+}
+
+// revisions lists the revisions that the condition picks.
+func (l *Log) revisions(condition string, arguments ...any) ([]Revision, error) {
+	var list []Revision
+	err := l.read(func(c *sql.Conn) (err error) {
+		list, err = revisionsOf(c, condition, arguments...)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return list, nil
+}
+
+func (l *Log) find(c *sql.Conn, batch string, revision int) (Revision, error) {
+	list, err := revisionsOf(c, "WHERE batch = ?1 AND (revision = ?2 OR ?2 = 0) ORDER BY revision DESC LIMIT 1", batch, revision)
+	if err != nil {
+		return Revision{}, err
+	}
+	if len(list) == 0 {
+		what := "batch " + batch
+		if revision != 0 {
+			what = fmt.Sprintf("batch %s revision %d", batch, revision)
+		}
+		return Revision{}, l.unknown(what, "look at the list of batches and their revisions")
+	}
+	return list[0], nil
+}
+
+func (l *Log) unknown(what, remedy string) error {
+	return &Error{Kind: ErrUnknown, Path: l.path, Says: what + " is not in it", Remedy: remedy}
+}
+
+// gone turns a missing row that must be there into damage.
+func (l *Log) gone(err error, what string) error {
+	if errors.Is(err, sql.ErrNoRows) {
+		return &Error{Kind: ErrDamaged, Says: what + " is missing", Remedy: remedyDamaged}
+	}
+	return err
+}
+
+func (l *Log) same(r Revision, what, got, want string) error {
+	if got == want {
+		return nil
+	}
+	return &Error{Kind: ErrDamaged, Says: "batch " + r.place() + ": the " + what + " are not as they were stored", Remedy: remedyDamaged}
+}
+
+// place is the revision for people: "SK-26-01 revision 2".
+func (r *Revision) place() string { return fmt.Sprintf("%s revision %d", r.Batch, r.Number) }
+
+// revisionsOf reads revisions and refuses one that is not as it was stored.
+func revisionsOf(c *sql.Conn, condition string, arguments ...any) ([]Revision, error) {
+	rows, err := c.QueryContext(background, "SELECT "+revisionColumns+" FROM revision "+condition, arguments...)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var list []Revision
+	for rows.Next() {
+		r, sound, err := scanRevision(rows)
+		if err != nil {
+			return nil, err
+		}
+		if !sound {
+			return nil, &Error{Kind: ErrDamaged, Says: "batch " + r.place() + " is not as it was stored", Remedy: remedyDamaged}
+		}
+		list = append(list, r)
+	}
+	return list, rows.Err()
+}
+
+// scanRevision reads one row and tells whether it is as it was stored.
+func scanRevision(rows *sql.Rows) (r Revision, sound bool, err error) {
+	var start, at, record string
+	err = rows.Scan(&r.Collected, &r.Batch, &r.Number, &r.Workbook, &r.FileName, &r.Protocol, &r.ProtocolText, &r.PlanText, &r.SiteText, &r.Sheet,
+		&r.Stage, &r.Species, &start, &at, &r.Program, &r.Reason, &r.Readings, &r.Findings, &r.ReadingsDigest, &r.FindingsDigest, &record)
+	if err != nil {
+		return r, false, err
+	}
+	var badStart, badAt error
+	r.Start, badStart = time.Parse(clockForm, start)
+	r.CollectedAt, badAt = time.Parse(offsetForm, at)
+	return r, badStart == nil && badAt == nil && r.digest() == record, nil
+}
+
+func readingsOf(c *sql.Conn, collected int) ([]calc.Reading, error) {
+	rows, err := c.QueryContext(background, "SELECT "+readingColumns+" FROM reading WHERE collected = ? ORDER BY position", collected)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var list []calc.Reading
+	for rows.Next() {
+		var r calc.Reading
+		var number sql.NullFloat64
+		if err := rows.Scan((*string)(&r.Key), &r.Printed, (*string)(&r.State), &r.Raw, &number, &r.Unit, &r.Text, &r.Sheet, &r.Ref); err != nil {
+			return nil, err
+		}
+		r.Number = number.Float64
+		list = append(list, r)
+	}
+	return list, rows.Err()
+}
+
+func findingsOf(c *sql.Conn, collected int) ([]check.Finding, error) {
+	rows, err := c.QueryContext(background, "SELECT "+findingColumns+" FROM finding WHERE collected = ? ORDER BY position", collected)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var list []check.Finding
+	for rows.Next() {
+		var f check.Finding
+		var level string
+		if err := rows.Scan(&level, &f.Code, &f.Sheet, &f.Ref, (*string)(&f.Key), &f.Entry, &f.Raw, &f.Says, &f.Remedy); err != nil {
+			return nil, err
+		}
+		f.Level = protocols.Level(level)
+		list = append(list, f)
+	}
+	return list, rows.Err()
+}

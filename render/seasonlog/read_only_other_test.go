@@ -1,0 +1,6 @@
+//go:build !unix
+
+package seasonlog
+
+// helperReadOnly has no part to play where permissions are not Unix ones.
+func helperReadOnly() {}
