@@ -52,6 +52,14 @@ func (b *block) shade(x, y, w, h float64) {
 	b.reach(y + h)
 }
 
+// under puts another block below what is there.
+func (b *block) under(other block) {
+	for _, m := range other.marks {
+		b.add(m.moved(0, b.height))
+	}
+	b.height += other.height
+}
+
 func (b *block) rule(x1, y1, x2, y2, width float64) {
 	b.add(line{x1: x1, y1: y1, x2: x2, y2: y2, width: width})
 	b.reach(max(y1, y2))

@@ -19,26 +19,43 @@ func (f *form) initials(s *calc.Step) block {
 	b := block{before: 4}
 	names := []string{"Done by (initials)", "Checked by (initials)"}[:s.Definition.Signed]
 	b.text(0, (style.BoxHeight-labelBold.line())/2, labelBold, fmt.Sprintf("Step %d", s.Number))
-	x := f.width - float64(len(names))*(initialsBox+44)
-	for _, name := range names {
+	for i, name := range names {
+		x := f.width - float64(len(names)-i)*(initialsBox+columnGap+42) + columnGap + 42
 		top := (style.BoxHeight - label.line()) / 2
-		b.text(x+2, top, labelBold, required)
-		b.text(x+6, top, label, name)
-		b.box(x+44, 0, initialsBox, style.BoxHeight)
-		x += initialsBox + 44
+		left := b.rightOf(x-3, top, label, name)
+		b.text(left-4, top, labelBold, required)
+		b.box(x, 0, initialsBox, style.BoxHeight)
 	}
 	return b
 }
 
+// rightOf puts text that ends at right, and gives where it begins.
+func (b *block) rightOf(right, top float64, f font, s string) float64 {
+	b.textRight(right, top, f, s)
+	return right - f.width(s)
+}
+
 // closing is the space for remarks and the review of the whole record.
 func (f *form) closing() []block {
-	remarks := block{before: 8, keep: true}
-	remarks.rule(0, 0, f.width, 0, style.HeavyLine)
-	top := remarks.text(0, 2.2, heading, "Remarks")
-	for range remarkLines {
-		top += remarkHeight
-		remarks.rule(0, top, f.width, top, style.HairLine)
+	blocks := []block{f.remarksHead("Remarks")}
+	blocks[0].before = 8
+	for i := range remarkLines {
+		b := block{keep: i < 2 || i == remarkLines-1, repeat: func() block { return f.remarksHead("Remarks (continued)") }}
+		b.rule(0, remarkHeight, f.width, remarkHeight, style.HairLine)
+		blocks = append(blocks, b)
 	}
+	return append(blocks, f.review())
+}
+
+func (f *form) remarksHead(name string) block {
+	b := block{keep: true}
+	b.rule(0, 0, f.width, 0, style.HeavyLine)
+	b.text(0, 2.2, heading, name)
+	return b
+}
+
+// review is where someone signs for the whole record.
+func (f *form) review() block {
 	review := block{before: 6}
 	lower := review.lines(0, 0, f.width, titleFont, "Record reviewed: every box filled or marked ND, initials complete") + 2
 	fields := []struct {
@@ -52,5 +69,5 @@ func (f *form) closing() []block {
 		review.box(x+field.own, lower, wide-field.own-4, style.BoxHeight)
 		x += wide
 	}
-	return []block{remarks, review}
+	return review
 }

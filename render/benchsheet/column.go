@@ -16,6 +16,7 @@ const (
 	tableDate    = 25.0 // "2026-02-14" by hand
 	tableTime    = 19.0 // "18:05" by hand
 	tableDigit   = 3.4  // a digit in a table is written smaller than in a box
+	narrowDigit  = 2.8  // and still smaller where many columns share the paper
 	initialsCell = 18.0
 	rowNameMost  = 45.0
 )
@@ -27,7 +28,9 @@ type tableColumn struct {
 	details []string // under the name: unit, how it is worked out, range
 	entry   *protocols.Entry
 	shown   int     // index into Row.Shown; -1 for the names of the rows
-	width   float64 // in mm
+	least   float64 // mm, where the paper is narrow
+	tight   float64 // mm, where it would not hold the table otherwise; 0 if it cannot
+	width   float64 // mm
 	most    float64 // width beyond which it gains nothing
 	eager   float64 // its share of width to spare
 }
@@ -43,7 +46,7 @@ func (c tableColumn) text(row calc.Row) string {
 	if c.shown < 0 {
 		return row.Label
 	}
-	return row.Shown[c.shown].Format(0)
+	return show(row.Shown[c.shown])
 }
 
 // columns lists a table's columns with the width each needs.
@@ -66,7 +69,7 @@ func (c tableColumn) fitted(t *calc.Table, most float64) tableColumn {
 	for _, row := range t.Rows {
 		c.width = max(c.width, min(most, c.font().width(c.text(row))+2*cellInset+0.5))
 	}
-	c.most = c.width
+	c.least, c.most = c.width, c.width
 	return c
 }
 
@@ -74,22 +77,23 @@ func (f *form) entryColumn(t *calc.Table, e *protocols.Entry) tableColumn {
 	c := tableColumn{name: e.Label, entry: e, details: f.columnDetails(t, e)}
 	switch {
 	case e.Kind == protocols.KindTime:
-		c.width, c.most, c.eager = tableDate+tableTime, 54, 0.5
+		c.least, c.width, c.most, c.eager = 38, tableDate+tableTime, 54, 0.5
 	case e.Kind == protocols.KindDate:
-		c.width, c.most, c.eager = tableDate, 34, 0.5
+		c.least, c.width, c.most, c.eager = 22, tableDate, 34, 0.5
 	case e.Kind == protocols.KindChoice:
-		c.width, c.most, c.eager = 30, ticksWidth(e, column)+2*cellInset, 5
+		c.most = ticksWidth(e, column) + 2*cellInset
+		c.least, c.eager = narrowest(e, (len(e.Choices)+1)/2)+2*cellInset, 5
+		c.tight = narrowest(e, len(e.Choices)) + 2*cellInset
 	case e.Kind == protocols.KindText && strings.EqualFold(e.Label, "initials"):
-		c.width, c.most = initialsCell, 24
+		c.least, c.width, c.most = 15, initialsCell, 24
 	case e.Kind == protocols.KindText:
-		c.width, c.most, c.eager = 34, 1000, 3
+		c.least, c.width, c.most, c.eager = 26, 34, 1000, 3
 	default:
-		c.width, c.most, c.eager = max(18, digits(e)*tableDigit+3), 60, 1
+		c.least, c.width, c.most, c.eager = digits(e)*narrowDigit+3, digits(e)*tableDigit+3, 60, 1
 	}
-	c.width = max(c.width, c.headWidth())
-	if c.most < c.width {
-		c.most = c.width
-	}
+	c.least = max(15, c.least, c.headWidth())
+	c.width = max(c.width, c.least)
+	c.most = max(c.most, c.width)
 	return c
 }
 
@@ -100,10 +104,10 @@ func (f *form) columnDetails(t *calc.Table, e *protocols.Entry) []string {
 		details = append(details, "date and time")
 	}
 	if e.How != "" {
-		details = append(details, "= "+e.How)
+		details = append(details, "= "+powers(e.How))
 	}
 	if a, ok := f.sheet.Amount(e.Planned); ok && !shows(t, a) {
-		details = append(details, "planned "+a.Rounded.Format(0))
+		details = append(details, "planned "+show(a.Rounded))
 	}
 	if e.HasRange {
 		details = append(details, rangeText(e))
@@ -126,23 +130,70 @@ func shows(t *calc.Table, a *calc.Amount) bool {
 // bands divides columns over as many tables as the width of the paper asks for, and
 // deals out the width to spare.
 func (f *form) bands(columns []tableColumn) [][]tableColumn {
+	tighten(columns, f.width)
 	names := columns[0]
 	bands := [][]tableColumn{{names}}
-	used := names.width
+	used := names.least
 	for _, c := range columns[1:] {
-		c.width = min(c.width, f.width-names.width)
-		if used+c.width > f.width {
+		c.least = min(c.least, f.width-names.least)
+		if used+c.least > f.width {
 			bands = append(bands, []tableColumn{names})
-			used = names.width
+			used = names.least
 		}
 		last := len(bands) - 1
 		bands[last] = append(bands[last], c)
-		used += c.width
+		used += c.least
 	}
 	for _, band := range bands {
+		squeeze(band, f.width)
 		spread(band, f.width)
 	}
 	return bands
+}
+
+// tighten gives up the width wanted for choices where the table would not fit with it.
+func tighten(columns []tableColumn, width float64) {
+	least := 0.0
+	for _, c := range columns {
+		least += c.least
+	}
+	for i, c := range columns {
+		if least > width && c.tight > 0 {
+			columns[i].least = c.tight
+		}
+	}
+}
+
+// narrowest is the least width in mm in which the choices of e take at most so many lines.
+func narrowest(e *protocols.Entry, lines int) float64 {
+	width := 0.0
+	for _, c := range e.Choices {
+		width = max(width, tickWidth(e, c, column)-tickSpace+0.1)
+	}
+	for ; width < ticksWidth(e, column); width++ {
+		var b block
+		if b.ticks(e, 0, 0, width, column) <= float64(lines)*(style.TickSide+tickLead) {
+			break
+		}
+	}
+	return width
+}
+
+// squeeze brings columns that are too wide together nearer to their least widths, all by
+// the same share of what they can give.
+func squeeze(columns []tableColumn, width float64) {
+	wanted, least := 0.0, 0.0
+	for _, c := range columns {
+		wanted += c.width
+		least += c.least
+	}
+	if wanted <= width {
+		return
+	}
+	share := (width - least) / (wanted - least)
+	for i, c := range columns {
+		columns[i].width = c.least + share*(c.width-c.least)
+	}
 }
 
 // spread deals the width to spare out by eagerness, up to what each column can use.
@@ -177,10 +228,10 @@ func (c tableColumn) headWidth() float64 {
 	if c.entry != nil {
 		widest = max(widest, columnHd.width(c.unit()))
 		if c.entry.Required {
-			widest += columnHd.width(required + " ")
+			widest += columnHd.width(required + "\u00a0")
 		}
 	}
-	return min(widest+2*cellInset, rowNameMost)
+	return min(widest+2*cellInset+0.3, rowNameMost)
 }
 
 func (c tableColumn) unit() string {
@@ -199,7 +250,7 @@ func (c tableColumn) headHeight() float64 {
 func (c tableColumn) printHead(b *block, x, top float64) float64 {
 	name := c.name
 	if c.entry != nil && c.entry.Required {
-		name = required + " " + name
+		name = required + "\u00a0" + name
 	}
 	room := c.width - 2*cellInset
 	top = b.lines(x+cellInset, top, room, columnHd, name)

@@ -103,7 +103,7 @@ func smallPrint(e *protocols.Entry) string {
 }
 
 func rangeText(e *protocols.Entry) string {
-	return "range " + quantity.FormatNumber(e.Low, 0) + " to " + quantity.FormatNumber(e.High, 0)
+	return "range " + number(e.Low) + " to " + number(e.High)
 }
 
 // numberBox puts a box with its unit, how it is worked out and what was planned.
@@ -125,7 +125,7 @@ func (f *form) numberBox(b *block, e *protocols.Entry, x, top, width float64) fl
 	}
 	lower = max(lower, start)
 	if e.How != "" {
-		lower = max(lower, b.centred(f.half()+columnGap+4, top, f.half()-4, label, "= "+e.How))
+		lower = max(lower, b.centred(f.half()+columnGap+4, top, f.half()-4, label, "= "+powers(e.How)))
 	}
 	if a, ok := f.sheet.Amount(e.Planned); ok {
 		lower = f.planned(b, e, a, x, lower, left+used+3, top)
@@ -141,7 +141,7 @@ func (b *block) centred(x, top, width float64, f font, s string) float64 {
 
 // planned prints the planned amount beside a box, or under it where there is no room.
 func (f *form) planned(b *block, e *protocols.Entry, a *calc.Amount, x, lower, left, top float64) float64 {
-	value := a.Rounded.Format(0)
+	value := show(a.Rounded)
 	name := "planned"
 	if e.Tolerance > 0 {
 		name += " ± " + quantity.FormatNumber(e.Tolerance*100, 3) + " %"
@@ -186,11 +186,16 @@ func digits(e *protocols.Entry) float64 {
 	return float64(n)
 }
 
-const tickGap = 1.6 // mm between a tick box and its choice
+// Spaces in mm between a tick box and its choice, and from there to the next box.
+const (
+	tickGap   = 1.6
+	tickSpace = 4.0
+	tickLead  = 1.4 // between lines of tick boxes
+)
 
 // tickWidth is what a choice takes with its box.
 func tickWidth(e *protocols.Entry, choice string, f font) float64 {
-	return style.TickSide + tickGap + f.width(choiceText(e, choice)) + 5
+	return style.TickSide + tickGap + f.width(choiceText(e, choice)) + tickSpace
 }
 
 func ticksWidth(e *protocols.Entry, f font) float64 {
@@ -216,8 +221,8 @@ func (b *block) ticks(e *protocols.Entry, x, top, width float64, f font) float64
 	lower := top
 	for _, c := range e.Choices {
 		wide := min(tickWidth(e, c, f), width)
-		if left+wide > x+width+5 && left > x {
-			left, row = x, lower+1.4
+		if left+wide > x+width+tickSpace && left > x {
+			left, row = x, lower+tickLead
 		}
 		b.box(left, row, style.TickSide, style.TickSide)
 		textTop := row + max(0, (style.TickSide-f.line())/2)

@@ -31,10 +31,11 @@ func (f *form) firstPage() []block {
 	blocks := []block{f.head()}
 	blocks = append(blocks, f.purpose()...)
 	blocks = append(blocks, f.roles()...)
+	blocks = append(blocks, f.legend())
 	blocks = append(blocks, f.cautionSummary()...)
 	blocks = append(blocks, f.timetable()...)
 	blocks = append(blocks, f.materials()...)
-	return append(blocks, f.legend())
+	return blocks
 }
 
 // head names the batch.
@@ -73,7 +74,7 @@ func (b *block) facts(x, top, width float64, facts [][2]string) float64 {
 
 // title is the heading of a part of the sheet, kept with what follows.
 func (f *form) title(s string) block {
-	b := block{before: 4.5, keep: true}
+	b := block{before: 3, keep: true}
 	b.lines(0, 0, f.width, titleFont, s)
 	b.height += 0.8
 	return b
@@ -100,19 +101,17 @@ func (f *form) roles() []block {
 	if len(f.sheet.Protocol.Roles) == 0 {
 		return nil
 	}
-	blocks := []block{f.title("Who")}
-	const names = 34
+	var blocks []block
+	const names, nameBox = 24.0, 62.0
 	for _, r := range f.sheet.Protocol.Roles {
-		b := block{before: 0.5}
-		named := b.lines(0, 0, names-2, bodyBold, r.ID)
-		lower := b.lines(names, 0, f.width-names-72, body, r.Does)
-		b.text(f.width-70, 0, label, "name")
-		b.box(f.width-60, 0, 60, style.BoxHeight)
-		b.reach(max(named, lower))
-		b.height += 1.2
+		b := block{before: 1}
+		b.reach(b.centred(0, 0, names-2, bodyBold, r.ID))
+		b.reach(b.centred(names, 0, f.width-names-nameBox-14, body, r.Does))
+		b.textRight(f.width-nameBox-2, (style.BoxHeight-label.line())/2, label, "name")
+		b.box(f.width-nameBox, 0, nameBox, style.BoxHeight)
 		blocks = append(blocks, b)
 	}
-	return blocks
+	return spaced(3, blocks)
 }
 
 // generalCaution stands on every sheet. Common practice, no source.
@@ -124,7 +123,7 @@ func (f *form) cautionSummary() []block {
 	for _, c := range f.sheet.Protocol.Cautions {
 		items = append(items, c.Text+f.stepsOf(c.Steps))
 	}
-	return spaced(4, f.cautionBoxes(items, false))
+	return spaced(3, f.cautionBoxes(items, false))
 }
 
 // stepsOf names steps by number: " (steps 1, 8)".
@@ -159,9 +158,9 @@ func (f *form) timetable() []block {
 				break
 			}
 			s, x := &f.sheet.Steps[i], float64(c)*(half+columnGap)
-			b.text(x, 0, labelBold, fmt.Sprint(s.Number))
-			b.text(x+8, 0, labelBold, when(s.Time))
-			b.lines(x+41, 0, half-41, label, s.Definition.Title)
+			b.text(x, 0, columnHd, fmt.Sprint(s.Number))
+			b.text(x+7, 0, columnHd, when(s.Time))
+			b.lines(x+39, 0, half-39, column, s.Definition.Title)
 		}
 		b.height += 0.3
 		blocks = append(blocks, b)
@@ -183,16 +182,16 @@ func (f *form) materials() []block {
 		return nil
 	}
 	blocks := []block{f.title("Have at hand")}
-	name := f.width * 0.5
+	name := f.width * 0.6
 	for i, m := range f.sheet.Protocol.Materials {
-		b := block{keep: i == 0}
+		b := block{keep: i == 0, repeat: func() block { return f.title("Have at hand (continued)") }}
 		b.add(frame{x: 0.3, y: 0.3, w: style.TickSide, h: style.TickSide, lineWidth: style.BoxLine})
 		lower := b.lines(9, 0.8, name-11, body, m.Name)
 		if m.Amount != "" {
-			lower = max(lower, b.lines(name, 0.3, 44, font{style.ShownPt, true}, f.sheet.Show(m.Amount)))
+			lower = max(lower, b.lines(name, 0.3, 38, font{style.ShownPt, true}, powers(f.sheet.Show(m.Amount))))
 		}
-		b.reach(max(lower, b.lines(name+46, 0.8, f.width-name-46, column, m.Note), style.TickSide+0.6))
-		b.height += 1.4
+		b.reach(max(lower, b.lines(name+40, 0.8, f.width-name-40, column, m.Note), style.TickSide+0.6))
+		b.height += 0.9
 		blocks = append(blocks, b)
 	}
 	return blocks
@@ -204,12 +203,12 @@ func (f *form) legend() block {
 		{required, "must be filled in. Where it was not done, write ND; leave no box blank. 0 is a number, not a blank."},
 		{"grey", "is printed for you; white boxes are yours. Strike a mistake through once, write beside it, add initials."},
 		{"(s) (p)", "after a name: the value was set by the site, or by the plan; without a mark by the protocol, or computed."},
-		{"= ...", "beside a box: how to work the number out from other boxes. Every printed amount is worked out under WORKING."},
+		{"= ...", "beside a box: how to work it out from other boxes. Printed amounts are worked out under WORKING."},
 		{"date, time", "year-month-day and the 24-hour clock: 2026-02-14, 18:05. Numbers in the unit printed beside the box."},
 		{alarm, "after a choice: a finding by itself. Tell the lead at once."},
 	}
-	b := block{before: 5}
-	top := 1.8
+	b := block{before: 3.5}
+	top := 1.2
 	for _, r := range rules {
 		b.text(3, top, columnHd, r[0])
 		top = b.lines(24, top, f.width-27, column, r[1]) + 0.5

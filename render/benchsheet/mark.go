@@ -19,9 +19,10 @@ func (f font) face() *style.Face {
 	return style.Regular()
 }
 
-func (f font) width(text string) float64             { return f.face().Width(text, f.sizePt) }
-func (f font) line() float64                         { return f.sizePt * style.PointMM * style.Leading }
-func (f font) ascent() float64                       { return f.sizePt * style.PointMM * style.AscentShare }
+func (f font) width(text string) float64 { return f.face().Width(text, f.sizePt) }
+func (f font) line() float64             { return f.sizePt * style.PointMM * style.Leading }
+func (f font) ascent() float64           { return f.sizePt * style.PointMM * style.AscentShare }
+
 // wrap breaks text into lines, made fit for print first.
 func (f font) wrap(s string, width float64) []string {
 	s, _ = style.Printable(s)

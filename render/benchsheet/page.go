@@ -8,7 +8,7 @@ import (
 
 // Places in mm from the edges of the paper. Site choice.
 const (
-	headHeight = 17.0 // the running head of pages after the first
+	headHeight = 18.0 // the running head of pages after the first
 	footHeight = 7.0
 )
 

@@ -25,7 +25,7 @@ func (f *form) runningHead() []mark {
 	b.lines(left, 1, right-left, font{style.ColumnPt, true}, f.sheet.Protocol.Title)
 	b.text(0, 9.6, font{style.SmallPt, false}, f.identity())
 	b.add(f.code.at(f.width-smallCode+1, -2, smallCode))
-	b.rule(0, 13.6, f.width, 13.6, style.HairLine)
+	b.rule(0, 13.2, f.width, 13.2, style.HairLine)
 	return placed(b, f.paper.Left, f.paper.Top)
 }
 

@@ -48,12 +48,12 @@ func (p printed) blocks(width float64, rows [][]string) []block {
 func (f *form) settings() []block {
 	var rows [][]string
 	for _, v := range f.sheet.Settings {
-		rows = append(rows, []string{v.Setting.Label, v.Setting.ID, v.Quantity.Format(0), string(v.From), v.Setting.Source})
+		rows = append(rows, []string{v.Setting.Label, v.Setting.ID, show(v.Quantity), string(v.From), v.Setting.Source})
 	}
 	t := printed{
 		title:  "Settings of this batch",
 		heads:  []string{"setting", "name in formulas", "value", "from", "source"},
-		shares: []float64{0.34, 0.22, 0.2, 0.1, 0.14}, bold: 2, fresh: true,
+		shares: []float64{0.33, 0.21, 0.2, 0.09, 0.17}, bold: 2, fresh: true,
 	}
 	return t.blocks(f.width, rows)
 }

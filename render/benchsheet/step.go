@@ -2,10 +2,8 @@ package benchsheet
 
 import (
 	"fmt"
-	"strings"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/render/style"
 )
@@ -27,7 +25,7 @@ func (f *form) step(s *calc.Step) []block {
 		cautions = append(cautions, c.Text)
 	}
 	blocks = append(blocks, spaced(1.5, f.cautionBoxes(cautions, true))...)
-	blocks = append(blocks, spaced(1.5, paragraph(0, f.width, body, s.Do, true))...)
+	blocks = append(blocks, spaced(1.5, paragraph(0, f.width, body, powers(s.Do), true))...)
 	blocks = append(blocks, f.amounts(s)...)
 	blocks = append(blocks, f.entries(s)...)
 	for i := range s.Tables {
@@ -38,30 +36,46 @@ func (f *form) step(s *calc.Step) []block {
 		blocks = append(blocks, f.initials(s))
 	}
 	blocks[len(blocks)-1].keep = false
+	for i := range blocks[1:] {
+		blocks[i+1].repeat = f.continued(s, blocks[i+1].repeat)
+	}
 	return blocks
 }
 
 func (f *form) stepHeading(s *calc.Step) block {
 	b := block{before: 8, keep: true}
 	b.rule(0, 0, f.width, 0, style.HeavyLine)
-	number := font{style.NumberPt, true}
-	b.text(0, 1.2, number, fmt.Sprint(s.Number))
+	figure := font{style.NumberPt, true}
+	b.text(0, 1.2, figure, fmt.Sprint(s.Number))
 	time := when(s.Time)
 	b.textRight(f.width, 2.6, heading, time)
 	if s.Definition.Timed && s.Definition.Hours != 0 {
 		b.textRight(f.width, 2.6+heading.line(), small, fromStart(s.Definition.Hours))
 	}
-	left := max(12, number.width(fmt.Sprint(s.Number))+4)
+	left := max(12, figure.width(fmt.Sprint(s.Number))+4)
 	b.lines(left, 2.6, f.width-left-heading.width(time)-5, heading, s.Definition.Title)
 	return b
+}
+
+// continued heads a page that begins inside a step, above what a table repeats.
+func (f *form) continued(s *calc.Step, inner func() block) func() block {
+	return func() block {
+		b := block{}
+		b.lines(0, 0, f.width, titleFont, fmt.Sprintf("Step %d, %s (continued)", s.Number, s.Definition.Title))
+		b.height += 3
+		if inner != nil {
+			b.under(inner())
+		}
+		return b
+	}
 }
 
 // fromStart tells a step's time in hours from the batch's start.
 func fromStart(hours float64) string {
 	if hours < 0 {
-		return quantity.FormatNumber(-hours, 0) + " h before the start"
+		return number(-hours) + " h before the start"
 	}
-	return quantity.FormatNumber(hours, 0) + " h after the start"
+	return number(hours) + " h after the start"
 }
 
 // cautionBoxes frames cautions, each with the mark and the word; keep ties the last one
@@ -72,12 +86,12 @@ func (f *form) cautionBoxes(texts []string, keep bool) []block {
 	for i, text := range texts {
 		b := block{keep: keep || i < len(texts)-1}
 		lines := column.wrap(text, f.width-words-inset)
-		height := float64(len(lines))*column.line() + 2
+		height := float64(len(lines))*column.line() + 1.6
 		if i == 0 {
 			height += 0.6
 		}
 		b.add(frame{x: 0, y: 0, w: f.width, h: height, lineWidth: style.BoxLine})
-		top := height - float64(len(lines))*column.line() - 1
+		top := height - float64(len(lines))*column.line() - 0.8
 		b.text(inset, top-0.4, labelBold, alarm+" CAUTION")
 		for _, l := range lines {
 			top = b.text(words, top, column, l)
@@ -101,7 +115,7 @@ func (f *form) amounts(s *calc.Step) []block {
 		b, at = block{before: 2}, 0
 	}
 	for _, a := range s.Amounts {
-		text := a.Rounded.Format(0)
+		text := show(a.Rounded)
 		span := 1
 		for span < columns && (font{style.AmountPt, true}).width(text) > unit*float64(span)+gap*float64(span-1)-6 {
 			span++
@@ -113,8 +127,8 @@ func (f *form) amounts(s *calc.Step) []block {
 		at += span
 	}
 	flush()
-	if len(blocks) > 0 && len(s.Definition.Entries) > 0 {
-		blocks[len(blocks)-1].keep = true
+	for i := range blocks { // the amounts stay together, and with what is written first
+		blocks[i].keep = true
 	}
 	return blocks
 }
@@ -124,10 +138,10 @@ func (f *form) amount(b *block, a *calc.Amount, x, width float64) {
 	b.shade(x, 0, width, 1)
 	top := b.lines(x+3, 1.2, width-6, label, a.Definition.Label+f.origin(a.Definition.ID))
 	size := font{style.AmountPt, true}
-	if size.width(a.Rounded.Format(0)) > width-6 {
+	if size.width(show(a.Rounded)) > width-6 {
 		size.sizePt = style.LeastPt
 	}
-	top = b.lines(x+3, top, width-6, size, a.Rounded.Format(0))
+	top = b.lines(x+3, top, width-6, size, show(a.Rounded))
 	if len(a.Parts) > 1 {
 		top = b.lines(x+3, top, width-6, column, "= "+inGroups(a.Parts))
 	}
@@ -158,18 +172,4 @@ func (f *form) origin(id string) string {
 		return " (p)"
 	}
 	return ""
-}
-
-// inGroups writes parts with equal ones taken together: "6 × 2.5 + 4 × 2.4 L".
-func inGroups(parts []quantity.Quantity) string {
-	var groups []string
-	for i := 0; i < len(parts); {
-		n := 1
-		for i+n < len(parts) && parts[i+n] == parts[i] {
-			n++
-		}
-		groups = append(groups, fmt.Sprintf("%d × %s", n, quantity.FormatNumber(parts[i].Value(), 0)))
-		i += n
-	}
-	return strings.TrimSpace(strings.Join(groups, " + ") + " " + parts[0].Unit().Print())
 }

@@ -54,9 +54,12 @@ func (g grid) head(continued string) block {
 	if def.Partial {
 		hint = "fill in rows as far as the work goes, at least one"
 	}
-	top := b.lines(0, 0, g.form.width-small.width(hint)-4, titleFont, title)
-	b.textRight(g.form.width, 1.2, small, hint)
-	top += 0.8
+	room := g.form.width - small.width(hint) - 4
+	if wide := titleFont.width(title); wide <= room {
+		room = wide
+	}
+	top := b.lines(0, 0, room+0.01, titleFont, title) + 0.8
+	b.text(room+4, 1.2, small, hint)
 	height := 0.0
 	for _, c := range g.columns {
 		height = max(height, c.headHeight())
