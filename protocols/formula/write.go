@@ -31,7 +31,8 @@ func write(n ast.Node, show func(string) string, around int) string {
 	case *ast.MemberNode:
 		return show(v.Node.(*ast.IdentifierNode).Value + "." + v.Property.(*ast.StringNode).Value)
 	case *ast.UnaryNode:
-		return strings.Replace(v.Operator, "-", "−", 1) + write(v.Node, show, 7)
+		sign := map[string]string{"-": "−", "+": "+", "not": "not ", "!": "not "}[v.Operator]
+		return sign + write(v.Node, show, 7)
 	case *ast.BinaryNode:
 		return writeBinary(v, show, around)
 	case *ast.ConditionalNode:

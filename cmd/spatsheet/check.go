@@ -1,0 +1,158 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"spatsheet/calc/check"
+	"spatsheet/protocols"
+	"spatsheet/render/workbook"
+)
+
+func (p *program) checkCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "check",
+		Usage:     "check filled workbooks, cell by cell",
+		UsageText: "spatsheet check [--json] [--notes <file.xlsx>] <workbook or folder>...",
+		Description: `Tells what is wrong, where, and what to do next. The workbook is never changed.
+
+   # one workbook
+   spatsheet check filled/KS-26-01.xlsx
+
+   # a copy with a note at each finding
+   spatsheet check filled/KS-26-01.xlsx --notes notes.xlsx`,
+		Flags: []cli.Flag{
+			&cli.BoolFlag{Name: "json", Usage: "print the findings as JSON"},
+			&cli.StringFlag{Name: "notes", Usage: "write a copy of the workbook with a note at each finding to `FILE`"},
+			replaceFlag(),
+		},
+		Action: func(c *cli.Context) error {
+			if !c.Args().Present() {
+				return usageFault("name a filled workbook or a folder: spatsheet check filled")
+			}
+			names, err := workbooksIn(c.Args().Slice())
+			if err != nil {
+				return err
+			}
+			if c.String("notes") != "" && len(names) != 1 {
+				return usageFault("--notes goes with one workbook, not with %d", len(names))
+			}
+			return p.check(names, c.Bool("json"), c.String("notes"), c.Bool("replace"))
+		},
+	}
+}
+
+// checked is one workbook's part of the JSON output.
+type checked struct {
+	File     string          `json:"file"`
+	Batch    string          `json:"batch,omitempty"`
+	Protocol string          `json:"protocol,omitempty"`
+	Fault    string          `json:"fault,omitempty"` // why it could not be read
+	Findings []check.Finding `json:"findings"`
+}
+
+func (p *program) check(names []string, asJSON bool, notes string, replace bool) error {
+	var list []checked
+	var worst error
+	for _, name := range names {
+		r, err := readBack(name)
+		if err != nil {
+			list = append(list, checked{File: name, Fault: err.Error(), Findings: []check.Finding{}})
+			worst = errors.Join(worst, err)
+			continue
+		}
+		list = append(list, checked{File: name, Batch: r.sheet.Plan.Batch, Protocol: r.sheet.Protocol.Ref(), Findings: append([]check.Finding{}, r.result.Findings...)})
+		if !asJSON {
+			p.showFindings(name, r)
+		}
+		if notes != "" {
+			if err := writeNotes(r, notes, replace); err != nil {
+				return err
+			}
+		}
+		if r.result.Worst() == protocols.Error {
+			worst = errors.Join(worst, errFindings)
+		}
+	}
+	if asJSON {
+		e := json.NewEncoder(p.out)
+		e.SetIndent("", "  ")
+		if err := e.Encode(list); err != nil {
+			return err
+		}
+	}
+	return unreadableFirst(worst)
+}
+
+// unreadableFirst lets a workbook that cannot be read outweigh findings in others.
+func unreadableFirst(err error) error {
+	if errors.Is(err, errInput) {
+		var words []string
+		for _, line := range strings.Split(err.Error(), "\n") {
+			if line != errFindings.Error() {
+				words = append(words, line)
+			}
+		}
+		return inputFault(errors.New(strings.Join(words, "\n")))
+	}
+	return err
+}
+
+func writeNotes(r *returned, name string, replace bool) error {
+	content, err := workbook.Annotate(r.content, r.result.Findings)
+	if err != nil {
+		return inputFault(err)
+	}
+	return writeWhole(name, replace, func(f *os.File) error {
+		_, err := f.Write(content)
+		return err
+	})
+}
+
+// showFindings prints one workbook's findings, sheet by sheet.
+func (p *program) showFindings(name string, r *returned) {
+	counts := map[protocols.Level]int{}
+	for _, f := range r.result.Findings {
+		counts[f.Level]++
+	}
+	fmt.Fprintf(p.out, "%s: batch %s, %s: %s\n", name, r.sheet.Plan.Batch, r.sheet.Protocol.Ref(), countWords(counts))
+	sheet := "\x00"
+	for _, f := range r.result.Findings {
+		if f.Sheet != sheet {
+			sheet = f.Sheet
+			if sheet != "" {
+				fmt.Fprintf(p.out, "\n  sheet %q\n", sheet)
+			}
+		}
+		fmt.Fprintf(p.out, "  %-8s %-5s %s\n", f.Level, f.Ref, f.Entry)
+		if f.Raw != "" {
+			fmt.Fprintf(p.out, "  %-14s typed: %s\n", "", f.Raw)
+		}
+		fmt.Fprintf(p.out, "  %-14s %s\n  %-14s → %s\n", "", f.Says, "", f.Remedy)
+	}
+	if len(r.result.Findings) > 0 {
+		fmt.Fprintln(p.out)
+	}
+}
+
+func countWords(counts map[protocols.Level]int) string {
+	if len(counts) == 0 {
+		return "no findings"
+	}
+	var parts []string
+	for _, l := range []protocols.Level{protocols.Error, protocols.Warning, protocols.Note} {
+		switch n := counts[l]; n {
+		case 0:
+		case 1:
+			parts = append(parts, "1 "+string(l))
+		default:
+			parts = append(parts, fmt.Sprintf("%d %ss", n, l))
+		}
+	}
+	return strings.Join(parts, ", ")
+}

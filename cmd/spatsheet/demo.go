@@ -1,0 +1,149 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/urfave/cli/v2"
+
+	"spatsheet/calc"
+	"spatsheet/render/workbook"
+	"spatsheet/templates"
+)
+
+func (p *program) demoCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "demo",
+		Usage:     "run an invented season from plan to survival, in a folder of its own",
+		UsageText: "spatsheet demo [folder]",
+		Description: `Plans three batches at an invented station, prints their sheets and workbooks,
+fills the workbooks in, checks and collects them, and compiles the season. One workbook
+is filled in with mistakes first, so that findings are seen.
+
+   spatsheet demo`,
+		Action: func(c *cli.Context) error {
+			if c.NArg() > 1 {
+				return usageFault("demo takes one folder at most")
+			}
+			folder, err := newFolder(c.Args().First())
+			if err != nil {
+				return err
+			}
+			return p.demo(folder)
+		},
+	}
+}
+
+// newFolder is the folder named, or else the first free one of spatsheet-demo, -2, -3.
+func newFolder(name string) (string, error) {
+	free := func(name string) bool {
+		_, err := os.Stat(name)
+		return errors.Is(err, os.ErrNotExist)
+	}
+	if name != "" {
+		if !free(name) {
+			return "", inputFault(fmt.Errorf("%s is there already; name a new folder", name))
+		}
+		return name, nil
+	}
+	name = "spatsheet-demo"
+	for n := 2; !free(name); n++ {
+		name = fmt.Sprintf("spatsheet-demo-%d", n)
+	}
+	return name, nil
+}
+
+func (p *program) demo(folder string) error {
+	p.say("1. A season folder for an invented station")
+	if err := p.start(folder, templates.Site); err != nil {
+		return err
+	}
+	p.say("2. Three batches planned, their bench sheets and workbooks printed")
+	site, err := readSite(folder)
+	if err != nil {
+		return err
+	}
+	for _, b := range demoBatches {
+		plan := findPlan(folder, b.code)
+		if err := writeBytes(plan, false, []byte(b.plan)); err != nil {
+			return err
+		}
+		if err := p.printBatch(folder, site, plan, false); err != nil {
+			return err
+		}
+	}
+	p.say("3. The workbooks filled in, as by the people at the bench")
+	var filled []string
+	for _, b := range demoBatches {
+		name, err := p.demoFill(folder, b.code, b.code, b.wrote)
+		if err != nil {
+			return err
+		}
+		filled = append(filled, name)
+	}
+	return p.demoReadBack(folder, filled)
+}
+
+func (p *program) demoReadBack(folder string, filled []string) error {
+	p.say("4. Checked: one of them was filled in with mistakes")
+	if err := p.check(filled, false, "", false); err != nil && !errors.Is(err, errFindings) {
+		return err
+	}
+	p.say("5. Collected into the season log, mistakes and all; then the corrected workbook as revision 2")
+	if err := p.collect(folder, filled, ""); err != nil && !errors.Is(err, errFindings) {
+		return err
+	}
+	last := demoBatches[len(demoBatches)-1]
+	corrected, err := p.demoFill(folder, last.code, last.code+"-corrected", last.corrected)
+	if err != nil {
+		return err
+	}
+	if err := p.collect(folder, []string{corrected}, "read again from the wet paper"); err != nil {
+		return err
+	}
+	p.say("6. The season compiled")
+	if err := p.season(folder, filepath.Join(folder, outFolder), false); err != nil {
+		return err
+	}
+	fmt.Fprintf(p.out, "\nlook at %s and %s\n", filepath.Join(folder, sheetsFolder, demoBatches[0].code+".pdf"), filepath.Join(folder, outFolder, "season.xlsx"))
+	return nil
+}
+
+func (p *program) say(heading string) { fmt.Fprintf(p.out, "\n== %s\n", heading) }
+
+// demoFill types invented readings into a copy of a printed workbook.
+func (p *program) demoFill(folder, code, as string, wrote invented) (string, error) {
+	blank := filepath.Join(folder, workbookFolder, code+".xlsx")
+	content, err := os.ReadFile(blank)
+	if err != nil {
+		return "", inputFault(err)
+	}
+	plan, err := readPlan(findPlan(folder, code))
+	if err != nil {
+		return "", err
+	}
+	site, err := readSite(folder)
+	if err != nil {
+		return "", err
+	}
+	sheet, err := scale(site, plan)
+	if err != nil {
+		return "", err
+	}
+	return p.typeIn(sheet, content, filepath.Join(folder, filledFolder, as+".xlsx"), wrote)
+}
+
+func (p *program) typeIn(sheet *calc.Sheet, blank []byte, name string, wrote invented) (string, error) {
+	values, err := fillIn(sheet, wrote)
+	if err != nil {
+		return "", err
+	}
+	content, err := workbook.Fill(blank, values)
+	if err != nil {
+		return "", err
+	}
+	fmt.Fprintf(p.out, "  %s: %d boxes filled\n", name, len(values))
+	return name, writeBytes(name, false, content)
+}

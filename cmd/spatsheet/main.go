@@ -1,0 +1,134 @@
+// Command spatsheet runs a hatchery's breeding work from versioned protocols: it scales a
+// protocol to a batch, prints the bench sheet and a workbook, reads the filled workbook
+// back, checks it, and keeps the season log.
+//
+// This package parses flags, opens files and prints; what is right or wrong about a batch
+// is decided in calc. One file for each command.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"github.com/urfave/cli/v2"
+)
+
+// Exit codes; every help page lists them.
+const (
+	exitGood     = 0
+	exitFindings = 1
+	exitUsage    = 2
+	exitInput    = 3
+	exitLog      = 4
+)
+
+// One sentinel for each exit code but 0.
+var (
+	errFindings = errors.New("there are findings at error level")
+	errUsage    = errors.New("wrong use")
+	errInput    = errors.New("input that cannot be used")
+	errLog      = errors.New("season log trouble")
+)
+
+// fault ties an error to its exit code without changing its words.
+type fault struct{ kind, err error }
+
+func (f fault) Error() string   { return f.err.Error() }
+func (f fault) Unwrap() []error { return []error{f.kind, f.err} }
+
+func usageFault(format string, args ...any) error {
+	return fault{errUsage, fmt.Errorf(format, args...)}
+}
+func inputFault(err error) error { return fault{errInput, err} }
+func logFault(err error) error   { return fault{errLog, err} }
+
+func exitCode(err error) int {
+	switch {
+	case err == nil:
+		return exitGood
+	case errors.Is(err, errFindings):
+		return exitFindings
+	case errors.Is(err, errInput):
+		return exitInput
+	case errors.Is(err, errLog):
+		return exitLog
+	}
+	return exitUsage
+}
+
+func main() {
+	os.Exit(run(os.Args, os.Stdout, os.Stderr, time.Now))
+}
+
+// run is the whole program: arguments in, exit code out. now is the only clock.
+func run(args []string, out, talk io.Writer, now func() time.Time) int {
+	p := &program{out: out, talk: talk, now: now}
+	app := p.app()
+	err := app.Run(flagsFirst(app, args))
+	if err != nil && !errors.Is(err, errFindings) {
+		fmt.Fprintln(talk, "spatsheet:", err)
+	}
+	return exitCode(err)
+}
+
+// program carries the streams and the clock to the commands.
+type program struct {
+	out, talk io.Writer
+	now       func() time.Time
+}
+
+const exitCodesHelp = `Exit codes: 0 good, 1 findings at error level, 2 wrong use, 3 input that cannot be read, 4 season log trouble.`
+
+func (p *program) app() *cli.App {
+	app := &cli.App{
+		Name:            "spatsheet",
+		Usage:           "bench sheets, workbooks and a season log from versioned hatchery protocols",
+		Description:     "A protocol, a site and a plan give a printable bench sheet and a blank workbook;\nfilled workbooks are checked and collected into one season log.\n\n" + exitCodesHelp,
+		HideVersion:     true,
+		HideHelpCommand: true,
+		Writer:          p.out,
+		ErrWriter:       p.talk,
+		ExitErrHandler:  func(*cli.Context, error) {},
+		OnUsageError:    func(_ *cli.Context, err error, _ bool) error { return usageFault("%w", err) },
+		CommandNotFound: nil,
+		Commands: []*cli.Command{
+			p.startCommand(), p.protocolsCommand(), p.planCommand(), p.printCommand(),
+			p.checkCommand(), p.collectCommand(), p.seasonCommand(), p.demoCommand(),
+		},
+	}
+	app.Action = func(c *cli.Context) error {
+		if c.Args().Present() {
+			return usageFault("there is no command %q%s; `spatsheet --help` lists them", c.Args().First(), didYouMean(c.Args().First(), commandNames(app)))
+		}
+		return cli.ShowAppHelp(c)
+	}
+	for _, c := range app.Commands {
+		finish(c)
+	}
+	return app
+}
+
+// finish gives every command the same habits: usage faults as such, exit codes in help.
+func finish(c *cli.Command) {
+	c.OnUsageError = func(_ *cli.Context, err error, _ bool) error {
+		return usageFault("%w; `spatsheet %s --help` shows the flags", err, c.Name)
+	}
+	c.HideHelpCommand = true
+	if c.Description != "" {
+		c.Description += "\n\n" + exitCodesHelp
+	}
+	for _, sub := range c.Subcommands {
+		finish(sub)
+	}
+}
+
+func commandNames(app *cli.App) []string {
+	var names []string
+	for _, c := range app.Commands {
+		names = append(names, c.Name)
+	}
+	return names
+}

@@ -1,0 +1,102 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+
+	"spatsheet/calc"
+	"spatsheet/calc/check"
+	"spatsheet/protocols"
+	"spatsheet/render/workbook"
+)
+
+// returned is a filled workbook, understood.
+type returned struct {
+	name    string
+	content []byte
+	sheet   *calc.Sheet
+	result  check.Result
+}
+
+// readBack reads a filled workbook, scales its protocol again from the plan and site that
+// came with it, and checks it.
+func readBack(name string) (*returned, error) {
+	content, err := os.ReadFile(name)
+	if err != nil {
+		return nil, inputFault(err)
+	}
+	filled, err := workbook.Read(content)
+	if err != nil {
+		return nil, inputFault(fmt.Errorf("%s: %w", name, err))
+	}
+	sheet, err := scaleAgain(filled.Manifest)
+	if err != nil {
+		return nil, inputFault(fmt.Errorf("%s: %w", name, err))
+	}
+	return &returned{name, content, sheet, check.Sheet(sheet, filled)}, nil
+}
+
+// scaleAgain computes the sheet a workbook was printed from.
+func scaleAgain(m calc.Manifest) (*calc.Sheet, error) {
+	protocol, err := loadProtocol(m.Protocol)
+	if err != nil {
+		return nil, err
+	}
+	if protocol.Digest != m.ProtocolDigest {
+		return nil, fmt.Errorf("it was printed from another text of %s; bring back that text, or print the plan again and copy the readings over", m.Protocol)
+	}
+	sheet, err := rescale(protocol, []byte(m.Plan), []byte(m.Site))
+	if err != nil {
+		return nil, err
+	}
+	if sheet.Digest != m.Digest {
+		return nil, fmt.Errorf("its digest %s does not fit its own plan and site, which give %s; the hidden sheet was changed: copy the readings into a freshly printed workbook", m.Digest, sheet.Digest)
+	}
+	return sheet, nil
+}
+
+// rescale computes a sheet from texts that were kept.
+func rescale(protocol *protocols.Protocol, planText, siteText []byte) (*calc.Sheet, error) {
+	plan, err := calc.ReadPlan("the plan kept in the workbook", planText)
+	if err != nil {
+		return nil, err
+	}
+	site, err := calc.ReadSite("the site kept in the workbook", siteText)
+	if err != nil {
+		return nil, err
+	}
+	return calc.Scale(protocol, site, plan)
+}
+
+// workbooksIn lists the files named, and of a folder its workbooks in order of name,
+// leaving out the lock files that office programs lay beside an open workbook.
+func workbooksIn(arguments []string) ([]string, error) {
+	var names []string
+	for _, a := range arguments {
+		info, err := os.Stat(a)
+		if err != nil {
+			return nil, inputFault(err)
+		}
+		if !info.IsDir() {
+			names = append(names, a)
+			continue
+		}
+		found, err := filepath.Glob(filepath.Join(a, "*.xlsx"))
+		if err != nil {
+			return nil, inputFault(err)
+		}
+		sort.Strings(found)
+		for _, f := range found {
+			if base := filepath.Base(f); !strings.HasPrefix(base, "~$") && !strings.HasPrefix(base, ".~") {
+				names = append(names, f)
+			}
+		}
+	}
+	if len(names) == 0 {
+		return nil, inputFault(fmt.Errorf("there is no workbook (.xlsx) in %s; save the filled workbooks there first", strings.Join(arguments, ", ")))
+	}
+	return names, nil
+}

@@ -1,0 +1,153 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"spatsheet/calc/quantity"
+	"spatsheet/calc/season"
+	"spatsheet/protocols"
+	"spatsheet/render/seasonlog"
+	"spatsheet/render/tables"
+)
+
+func (p *program) seasonCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "season",
+		Usage:     "compile the season: survival by stage, workbook, CSV",
+		UsageText: "spatsheet season [--folder <folder>] [--out <folder>]",
+		Description: `Compiles the latest revision of every collected batch into season.xlsx and CSV
+files: batches, stages (one row for each batch and stage), survival, readings, findings.
+
+   # into season/ of this season folder
+   spatsheet season
+
+   # again, after more was collected
+   spatsheet season --replace`,
+		Flags: []cli.Flag{folderFlag(), replaceFlag(), &cli.StringFlag{Name: "out", Usage: "`FOLDER` for the files (default: season in the season folder)"}},
+		Action: func(c *cli.Context) error {
+			if c.Args().Present() {
+				return usageFault("season takes no argument %q; name the season folder with --folder", c.Args().First())
+			}
+			out := c.String("out")
+			if out == "" {
+				out = filepath.Join(c.String("folder"), outFolder)
+			}
+			return p.season(c.String("folder"), out, c.Bool("replace"))
+		},
+	}
+}
+
+func (p *program) season(folder, out string, replace bool) error {
+	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	if err != nil {
+		return logFault(err)
+	}
+	defer log.Close() // only read from
+	batches, last, err := collected(log)
+	if err != nil {
+		return logFault(err)
+	}
+	if len(batches) == 0 {
+		return inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect --folder %s` first", log.Path(), folder))
+	}
+	s := season.Compile(batches)
+	list := tables.Of(s)
+	for _, t := range list {
+		name := filepath.Join(out, t.Name+".csv")
+		if err := writeWhole(name, replace, func(f *os.File) error { return tables.WriteCSV(f, t) }); err != nil {
+			return err
+		}
+	}
+	book := filepath.Join(out, "season.xlsx")
+	if err := writeWhole(book, replace, func(f *os.File) error { return tables.WriteWorkbook(f, list, last) }); err != nil {
+		return err
+	}
+	p.showSeason(s)
+	fmt.Fprintf(p.out, "\nwrote %s and %d CSV files beside it\n", book, len(list))
+	return nil
+}
+
+// collected rebuilds every batch from the texts and readings in the log; last is the
+// time of the latest collecting.
+func collected(log *seasonlog.Log) (batches []season.Batch, last time.Time, err error) {
+	revisions, err := log.Batches()
+	if err != nil {
+		return nil, last, err
+	}
+	for _, r := range revisions {
+		b, err := rebuild(log, r)
+		if err != nil {
+			return nil, last, fmt.Errorf("batch %s, revision %d: %w", r.Batch, r.Number, err)
+		}
+		batches = append(batches, b)
+		if r.CollectedAt.After(last) {
+			last = r.CollectedAt
+		}
+	}
+	return batches, last, nil
+}
+
+func rebuild(log *seasonlog.Log, r seasonlog.Revision) (season.Batch, error) {
+	var texts [3][]byte
+	for i, digest := range []string{r.ProtocolText, r.PlanText, r.SiteText} {
+		text, err := log.Text(digest)
+		if err != nil {
+			return season.Batch{}, err
+		}
+		texts[i] = text
+	}
+	protocol, err := protocols.Load(r.Protocol+" in the log", texts[0])
+	if err != nil {
+		return season.Batch{}, err
+	}
+	sheet, err := rescale(protocol, texts[1], texts[2])
+	if err != nil {
+		return season.Batch{}, err
+	}
+	readings, err := log.Readings(r.Batch, r.Number)
+	if err != nil {
+		return season.Batch{}, err
+	}
+	findings, err := log.Findings(r.Batch, r.Number)
+	if err != nil {
+		return season.Batch{}, err
+	}
+	return season.Batch{Sheet: sheet, Readings: readings, Findings: findings, Revision: r.Number}, nil
+}
+
+func (p *program) showSeason(s season.Season) {
+	fmt.Fprintf(p.out, "%d batches\n", len(s.Batches))
+	batch := ""
+	for _, st := range s.Stages {
+		if st.Batch != batch {
+			batch = st.Batch
+			fmt.Fprintf(p.out, "\n%s  %s  %s\n", st.Batch, st.Start.Format("2006-01-02"), st.Species)
+		}
+		fmt.Fprintf(p.out, "  %-34s %16s %16s %9s  %s\n", st.Label, countText(st.HasIn, st.In, st.InUnit), countText(st.HasOut, st.Out, st.OutUnit), shareText(st.HasSurvival, st.Survival), st.Note)
+	}
+	if len(s.Pooled) > 0 {
+		fmt.Fprint(p.out, "\nSurvival over the season, all out over all in\n")
+	}
+	for _, g := range s.Pooled {
+		fmt.Fprintf(p.out, "  %-34s %9s  from %d batches of %s\n", g.Label, shareText(true, g.Survival), g.Batches, g.Protocol)
+	}
+}
+
+func countText(has bool, x float64, unit string) string {
+	if !has {
+		return "-"
+	}
+	return quantity.FormatNumber(x, 3) + " " + unit
+}
+
+func shareText(has bool, x float64) string {
+	if !has {
+		return "-"
+	}
+	return quantity.FormatNumber(x*100, 3) + " %"
+}

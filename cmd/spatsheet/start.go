@@ -1,0 +1,49 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/urfave/cli/v2"
+
+	"spatsheet/render/seasonlog"
+	"spatsheet/templates"
+)
+
+func (p *program) startCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "start",
+		Usage:     "make a season folder with a site file to fill in",
+		UsageText: "spatsheet start <folder>",
+		Description: `Makes the folder with a commented site file, places for plans, sheets and
+filled workbooks, and an empty season log. Nothing that is there is changed.
+
+   # a folder for the coming season
+   spatsheet start season-2026`,
+		Action: func(c *cli.Context) error {
+			if c.NArg() != 1 {
+				return usageFault("name one folder: spatsheet start season-2026")
+			}
+			return p.start(c.Args().First(), templates.Site)
+		},
+	}
+}
+
+// start lays out a season folder.
+func (p *program) start(folder string, site []byte) error {
+	for _, sub := range []string{plansFolder, sheetsFolder, workbookFolder, filledFolder} {
+		if err := os.MkdirAll(filepath.Join(folder, sub), 0o755); err != nil {
+			return inputFault(err)
+		}
+	}
+	name := filepath.Join(folder, siteFile)
+	if err := writeBytes(name, false, site); err != nil {
+		return err
+	}
+	if err := seasonlog.Create(filepath.Join(folder, logFile)); err != nil {
+		return logFault(err)
+	}
+	fmt.Fprintf(p.out, "made %s\nnext: put your own tanks, glassware and counts into %s,\nthen plan a batch: spatsheet plan --folder %s --help\n", folder, name, folder)
+	return nil
+}
