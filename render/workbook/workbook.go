@@ -50,6 +50,7 @@ func Write(w io.Writer, sheet *calc.Sheet) error {
 	b.manifestPage()
 	b.define()
 	b.identify()
+	b.file.SetActiveSheet(0)
 	if b.err != nil {
 		return fmt.Errorf("workbook of %s: %w", sheet.Plan.Batch, b.err)
 	}
