@@ -35,13 +35,14 @@ type Stage struct {
 	Note                     string // why a number is missing, or looks wrong
 }
 
-// Pooled is one stage over all batches that have it: everything out over everything in.
+// Pooled is one stage over all batches of one species by one protocol version:
+// everything out over everything in.
 type Pooled struct {
-	Protocol, ID, Label string
-	Batches             int
-	In, Out             float64
-	InUnit, OutUnit     string
-	Survival            float64
+	Protocol, Species, ID, Label string
+	Batches                      int
+	In, Out                      float64
+	InUnit, OutUnit              string
+	Survival                     float64
 }
 
 // Season is everything compiled.
@@ -121,12 +122,12 @@ func pool(stages []Stage) []Pooled {
 		if !st.HasSurvival {
 			continue
 		}
-		key := st.Protocol + " " + st.ID
+		key := st.Protocol + "\n" + st.Species + "\n" + st.ID
 		i, ok := index[key]
 		if !ok {
 			i = len(out)
 			index[key] = i
-			out = append(out, Pooled{Protocol: st.Protocol, ID: st.ID, Label: st.Label, InUnit: st.InUnit, OutUnit: st.OutUnit})
+			out = append(out, Pooled{Protocol: st.Protocol, Species: st.Species, ID: st.ID, Label: st.Label, InUnit: st.InUnit, OutUnit: st.OutUnit})
 		}
 		out[i].Batches++
 		out[i].In += st.In

@@ -112,9 +112,11 @@ func secondNotes(mistakes bool) invented {
 			"water_temperature":  "13,4",      // decimal comma
 			"hatch_water":        "108000 mL", // a unit typed beside the number
 			"sperm_motile":       "about 80",  // words where a number belongs
-			"uncleaved":          nil,         // forgotten
-			"spat_counts.area":   1,           // windows of 100 cm2, the area typed as 1
-			"sign.stock.checked": "TK",        // checked by the one who did it
+			"uncleaved":          nil,         // forgotten, though the share was worked out
+			"fertilised_share":   76.5,
+			"larvae_hatched":     4.293e5,
+			"spat_counts.area":   1,    // windows of 100 cm2, the area typed as 1
+			"sign.stock.checked": "TK", // checked by the one who did it
 		})
 	}
 	return g

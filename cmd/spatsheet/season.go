@@ -134,7 +134,7 @@ func (p *program) showSeason(s season.Season) {
 		fmt.Fprint(p.out, "\nSurvival over the season, all out over all in\n")
 	}
 	for _, g := range s.Pooled {
-		fmt.Fprintf(p.out, "  %-34s %9s  from %d batches of %s\n", g.Label, shareText(true, g.Survival), g.Batches, g.Protocol)
+		fmt.Fprintf(p.out, "  %-34s %9s  %s, %s, batches: %d\n", g.Label, shareText(true, g.Survival), g.Species, g.Protocol, g.Batches)
 	}
 }
 

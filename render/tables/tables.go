@@ -63,10 +63,10 @@ func stages(s season.Season) Table {
 }
 
 func survival(s season.Season) Table {
-	t := Table{Name: "survival", Title: "One row for each stage over the season: all out over all in, batches with both counts",
-		Columns: []string{"protocol", "stage", "label", "batches", "count_in", "unit_in", "count_out", "unit_out", "survival"}}
+	t := Table{Name: "survival", Title: "One row for each protocol, species and stage over the season: all out over all in, batches with both counts",
+		Columns: []string{"protocol", "species", "stage", "label", "batches", "count_in", "unit_in", "count_out", "unit_out", "survival"}}
 	for _, p := range s.Pooled {
-		t.Rows = append(t.Rows, []any{p.Protocol, p.ID, p.Label, p.Batches, p.In, p.InUnit, p.Out, p.OutUnit, p.Survival})
+		t.Rows = append(t.Rows, []any{p.Protocol, p.Species, p.ID, p.Label, p.Batches, p.In, p.InUnit, p.Out, p.OutUnit, p.Survival})
 	}
 	return t
 }
