@@ -34,7 +34,11 @@ func notesOf(t *testing.T, content []byte) map[string]string {
 }
 
 func findingsFor(t *testing.T, content []byte) []check.Finding {
-	cell := read(t, content).Cells["water_temperature"]
+	return findingsAt(read(t, content))
+}
+
+func findingsAt(filled *calc.Filled) []check.Finding {
+	cell := filled.Cells["water_temperature"]
 	return []check.Finding{
 		{Level: protocols.Error, Code: "a", Sheet: cell.Sheet, Ref: cell.Ref, Key: "water_temperature", Entry: "Water temperature", Raw: "=1", Says: "not a reading", Remedy: "type it"},
 		{Level: protocols.Warning, Code: "b", Sheet: cell.Sheet, Ref: cell.Ref, Key: "water_temperature", Entry: "Water temperature", Says: "out of range", Remedy: "look again"},

@@ -1,0 +1,201 @@
+package workbook
+
+import (
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"spatsheet/calc"
+)
+
+// tool finds an office program. Where these tests must run (CI is set) a missing one fails.
+func tool(t *testing.T, names ...string) string {
+	t.Helper()
+	for _, name := range names {
+		if path, err := exec.LookPath(name); err == nil {
+			return path
+		}
+	}
+	if os.Getenv("CI") != "" {
+		t.Fatalf("%s isn't installed", strings.Join(names, ", "))
+	}
+	t.Skipf("%s isn't installed", strings.Join(names, ", "))
+	return ""
+}
+
+// python finds a Python that has a module: Debian's own, for openpyxl and uno.
+func python(t *testing.T, module string) string {
+	t.Helper()
+	for _, name := range []string{"/usr/bin/python3", "python3"} {
+		if path, err := exec.LookPath(name); err == nil && exec.Command(path, "-c", "import "+module).Run() == nil {
+			return path
+		}
+	}
+	if os.Getenv("CI") != "" {
+		t.Fatalf("no python3 with %s", module)
+	}
+	t.Skipf("no python3 with %s", module)
+	return ""
+}
+
+func run(t *testing.T, name string, args ...string) {
+	t.Helper()
+	command := exec.Command(name, args...)
+	command.WaitDelay = time.Second
+	if out, err := command.CombinedOutput(); err != nil {
+		t.Fatalf("%s %s: %v\n%s", name, strings.Join(args, " "), err, out)
+	}
+}
+
+// soffice is LibreOffice with a profile of its own, so that no other run is in its way.
+func soffice(t *testing.T, dir string) []string {
+	return []string{tool(t, "soffice", "libreoffice"), "-env:UserInstallation=file://" + filepath.Join(dir, "profile"), "--headless"}
+}
+
+func throughLibreOffice(t *testing.T, dir, path string) string {
+	office := soffice(t, dir)
+	run(t, office[0], append(office[1:], "--convert-to", "ods", "--outdir", dir, path)...)
+	out := filepath.Join(dir, "back")
+	run(t, office[0], append(office[1:], "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", out, strings.TrimSuffix(path, ".xlsx")+".ods")...)
+	return filepath.Join(out, filepath.Base(path))
+}
+
+func throughGnumeric(t *testing.T, dir, path string) string {
+	out := filepath.Join(dir, "gnumeric.xlsx")
+	run(t, tool(t, "ssconvert"), "-T", "Gnumeric_Excel:xlsx2", path, out)
+	return out
+}
+
+func throughOpenpyxl(t *testing.T, dir, path string) string {
+	return byScript(t, python(t, "openpyxl"), dir, path, map[string]any{})
+}
+
+// byScript fills a workbook by defined names with openpyxl.
+func byScript(t *testing.T, interpreter, dir, path string, values map[string]any) string {
+	out := filepath.Join(dir, "openpyxl.xlsx")
+	run(t, interpreter, "testdata/fill_openpyxl.py", path, out, jsonFile(t, dir, values))
+	return out
+}
+
+func jsonFile(t *testing.T, dir string, values map[string]any) string {
+	t.Helper()
+	text, err := json.Marshal(values)
+	must(t, err)
+	path := filepath.Join(dir, "values.json")
+	must(t, os.WriteFile(path, text, 0o644))
+	return path
+}
+
+// byName turns keys into defined names and times into day numbers.
+func byName(t *testing.T, content []byte, values map[calc.Key]any) map[string]any {
+	t.Helper()
+	f, err := open(content)
+	must(t, err)
+	defer f.Close()
+	m, _, err := locate(f)
+	must(t, err)
+	out := map[string]any{}
+	for _, n := range m.names {
+		if n.Kind != kindEntry {
+			continue
+		}
+		v := values[calc.Key(n.Of)]
+		if at, ok := v.(time.Time); ok {
+			v = serial(at, false)
+		}
+		out[n.Name] = v
+	}
+	return out
+}
+
+// TestFilledSurvivesASave fills every box, has an office program save the workbook, and
+// wants the same back: values, amounts, identity.
+func TestFilledSurvivesASave(t *testing.T) {
+	programs := map[string]func(t *testing.T, dir, path string) string{
+		"LibreOffice, to .ods and back": throughLibreOffice, "Gnumeric": throughGnumeric, "openpyxl": throughOpenpyxl,
+	}
+	for program, save := range programs {
+		for name := range plans {
+			t.Run(program+", "+name, func(t *testing.T) {
+				sheet := sample(t, name)
+				values := everyBox(sheet)
+				dir := t.TempDir()
+				path := filepath.Join(dir, "filled.xlsx")
+				must(t, os.WriteFile(path, filledIn(t, written(t, sheet), values), 0o644))
+				saved, err := os.ReadFile(save(t, dir, path))
+				must(t, err)
+				checkSaved(t, sheet, saved, values)
+			})
+		}
+	}
+}
+
+func checkSaved(t *testing.T, sheet *calc.Sheet, saved []byte, values map[calc.Key]any) {
+	t.Helper()
+	filled := read(t, saved)
+	checkCells(t, filled, values)
+	checkLocked(t, sheet, filled)
+	if filled.Manifest.Plan != string(sheet.Plan.Text) || filled.Manifest.Site != string(sheet.Site.Text) || filled.Manifest.Digest != sheet.Digest {
+		t.Error("the manifest did not come back as it was")
+	}
+	for _, b := range sheet.Boxes() {
+		cell := filled.Cells[b.Key]
+		if isDate := b.Entry.Kind == "date" || b.Entry.Kind == "time"; cell.DateLike != isDate || cell.Percent || cell.Merged || cell.Hidden {
+			t.Errorf("%s came back as %+v", b.Key, cell)
+		}
+	}
+	marked, err := Annotate(saved, findingsAt(filled))
+	must(t, err)
+	if again := read(t, marked); len(again.Cells) != len(values) {
+		t.Errorf("the copy with findings reads %d boxes, want %d", len(again.Cells), len(values))
+	}
+}
+
+// TestFilledByOpenpyxl fills a blank workbook with a script that knows only the names.
+func TestFilledByOpenpyxl(t *testing.T) {
+	interpreter := python(t, "openpyxl")
+	sheet := sample(t, "spawning")
+	values := everyBox(sheet)
+	blank := written(t, sheet)
+	dir := t.TempDir()
+	path := filepath.Join(dir, "blank.xlsx")
+	must(t, os.WriteFile(path, blank, 0o644))
+	saved, err := os.ReadFile(byScript(t, interpreter, dir, path, byName(t, blank, values)))
+	must(t, err)
+	checkSaved(t, sheet, saved, values)
+}
+
+// TestFilledInLibreOffice fills the boxes in LibreOffice itself, where rows and a column
+// are inserted, a sheet is renamed and another is moved before the workbook is saved.
+func TestFilledInLibreOffice(t *testing.T) {
+	interpreter := python(t, "uno")
+	dir := t.TempDir()
+	office := soffice(t, dir)
+	sheet := sample(t, "spawning")
+	values := everyBox(sheet)
+	blank := written(t, sheet)
+	in, out := filepath.Join(dir, "blank.xlsx"), filepath.Join(dir, "filled.xlsx")
+	must(t, os.WriteFile(in, blank, 0o644))
+	pipe := "spatsheet" + strings.Map(lettersOnly, filepath.Base(filepath.Dir(dir)))
+	server := exec.Command(office[0], append(office[1:], "--norestore", "--nologo", "--accept=pipe,name="+pipe+";urp;")...)
+	must(t, server.Start())
+	t.Cleanup(func() { _ = server.Process.Kill(); _ = server.Wait() })
+	run(t, interpreter, "testdata/fill_uno.py", pipe, in, out, jsonFile(t, dir, byName(t, blank, values)))
+	saved, err := os.ReadFile(out)
+	must(t, err)
+	checkSaved(t, sheet, saved, values)
+	if got := read(t, saved).Cells["water_ph"].Sheet; got != "beakers, Ann's" {
+		t.Errorf("got sheet %q, want the new name", got)
+	}
+}
+
+func lettersOnly(r rune) rune {
+	if r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' {
+		return r
+	}
+	return -1
+}
