@@ -35,7 +35,7 @@ func Load(name string, text []byte) (*Protocol, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &loader{p: &Protocol{}, scope: formula.Scope{}, nodes: map[string]document.Node{}, readings: formula.Scope{}}
+	l := &loader{p: &Protocol{}, scope: formula.Scope{}, nodes: map[string]document.Node{}, doubtful: map[string]bool{}, readings: formula.Scope{}}
 	l.protocol(d.Root())
 	if err := d.Err(); err != nil {
 		return nil, err
@@ -62,12 +62,14 @@ type loader struct {
 	scope    formula.Scope            // settings and amounts
 	readings formula.Scope            // scope and entries and columns
 	nodes    map[string]document.Node // where each name was declared
+	doubtful map[string]bool          // names whose unit could not be read
 	formulas []pendingFormula
 }
 
 // pendingFormula waits until every name of the file is known.
 type pendingFormula struct {
 	at    document.Node
+	name  string // of the thing it computes
 	unit  quantity.Unit
 	truth bool
 	over  *formula.Scope
@@ -157,7 +159,7 @@ func (l *loader) setting(n document.Node) Setting {
 	f := n.Fields("id", "label", "unit", "given_by", "default", "range", "whole", "scales", "source", "note")
 	s := Setting{
 		ID:    l.matching(f.Need("id"), namePattern, "small letters, digits and _, such as females or beaker.volume"),
-		Label: f.Need("label").Text(), Unit: l.unit(f.Need("unit")),
+		Label: f.Need("label").Text(), Unit: l.unit(f.Need("unit"), f.Get("id").Text()),
 		GivenBy: Giver(f.OneOf("given_by", string(ByProtocol), string(BySite), string(ByPlan))),
 		Scales:  l.truth(f, "scales"), Note: f.Get("note").Text(), Source: l.source(f.Need("source")),
 	}
@@ -208,12 +210,16 @@ func ReadQuantity(text string, unit quantity.Unit) (quantity.Quantity, error) {
 	return q.In(unit)
 }
 
-func (l *loader) unit(n document.Node) quantity.Unit {
+// unit reads the unit of the thing called name. A thing without a readable unit is
+// doubtful: formulas that use it are not told off for its missing dimension too.
+func (l *loader) unit(n document.Node, name string) quantity.Unit {
 	if !n.Present() { // Need has told it
+		l.doubtful[name] = true
 		return quantity.Unit{}
 	}
 	u, err := quantity.ParseUnit(n.Text())
 	if err != nil {
+		l.doubtful[name] = true
 		n.Fault("%s", err)
 	}
 	return u
@@ -269,7 +275,7 @@ func (l *loader) amount(n document.Node, index int) Amount {
 	f := n.Fields("id", "label", "unit", "formula", "round", "split", "scales", "note")
 	a := Amount{
 		ID:    l.matching(f.Need("id"), namePattern, "small letters, digits and _"),
-		Label: f.Need("label").Text(), Unit: l.unit(f.Need("unit")),
+		Label: f.Need("label").Text(), Unit: l.unit(f.Need("unit"), f.Get("id").Text()),
 		Round: l.rounding(f), Split: f.Get("split").Text(), Note: f.Get("note").Text(),
 		Scales: f.OneOf("scales", "yes", "no") == "yes",
 	}
@@ -280,7 +286,7 @@ func (l *loader) amount(n document.Node, index int) Amount {
 		f.Get("split").Fault("a split amount must be rounded, to: whole or to: measure, so that its parts add up exactly")
 	}
 	l.formulas = append(l.formulas, pendingFormula{
-		at: f.Need("formula"), unit: a.Unit, over: &l.scope,
+		at: f.Need("formula"), name: a.ID, unit: a.Unit, over: &l.scope,
 		put: func(x *formula.Formula) { l.p.Amounts[index].Formula = x },
 	})
 	return a

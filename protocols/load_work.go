@@ -1,6 +1,7 @@
 package protocols
 
 import (
+	"regexp"
 	"slices"
 	"sort"
 
@@ -76,7 +77,7 @@ func (l *loader) entry(n document.Node, prefix string, place func() *Entry) Entr
 		How:  f.Get("how").Text(), Note: f.Get("note").Text(), Planned: f.Get("planned").Text(),
 		Trend: Trend(f.OneOf("trend", string(AnyTrend), string(NeverUp), string(NeverDown))),
 	}
-	l.entryUnit(f, &e)
+	l.entryUnit(f, &e, prefix)
 	if f.Has("choices") {
 		e.Choices = f.Get("choices").Texts()
 	}
@@ -104,8 +105,8 @@ func (l *loader) entry(n document.Node, prefix string, place func() *Entry) Entr
 		f.Get("replicates").Fault("replicates belongs to a column of counts in a table of subsamples")
 	}
 	l.declareEntry(f, e, prefix)
-	if f.Has("works_out") {
-		l.formulas = append(l.formulas, pendingFormula{at: f.Get("works_out"), unit: e.Unit, over: &l.readings,
+	if f.Has("works_out") && e.measured() {
+		l.formulas = append(l.formulas, pendingFormula{at: f.Get("works_out"), name: prefix + e.ID, unit: e.Unit, over: &l.readings,
 			put: func(x *formula.Formula) { place().WorksOut = x }})
 		f.Need("how")
 	}
@@ -125,8 +126,8 @@ func (l *loader) declareEntry(f document.Fields, e Entry, prefix string) {
 }
 
 // entryUnit reads unit and range, which numbers and counts must have.
-func (l *loader) entryUnit(f document.Fields, e *Entry) {
-	if e.Kind != KindNumber && e.Kind != KindCount {
+func (l *loader) entryUnit(f document.Fields, e *Entry, prefix string) {
+	if !e.measured() {
 		for _, key := range []string{"unit", "range", "works_out", "planned"} {
 			if f.Has(key) {
 				f.Get(key).Fault("%s belongs to kind: number or count, not to %s", key, e.Kind)
@@ -134,7 +135,7 @@ func (l *loader) entryUnit(f document.Fields, e *Entry) {
 		}
 		return
 	}
-	e.Unit = l.unit(f.Need("unit"))
+	e.Unit = l.unit(f.Need("unit"), prefix+e.ID)
 	e.Low, e.High, e.HasRange = l.span(f.Need("range"))
 }
 
@@ -164,12 +165,12 @@ func (l *loader) stage(n document.Node, index int) StageCount {
 	f := n.Fields("id", "label", "in", "in_unit", "out", "out_unit")
 	s := StageCount{
 		ID:    l.matching(f.Need("id"), idPattern, "small letters, digits and hyphens"),
-		Label: f.Need("label").Text(), InUnit: l.unit(f.Need("in_unit")), OutUnit: l.unit(f.Need("out_unit")),
+		Label: f.Need("label").Text(), InUnit: l.unit(f.Need("in_unit"), "in of "+f.Get("id").Text()), OutUnit: l.unit(f.Need("out_unit"), "out of "+f.Get("id").Text()),
 	}
 	l.declare(f.Get("id"), "stage "+s.ID)
 	l.formulas = append(l.formulas,
-		pendingFormula{at: f.Need("in"), unit: s.InUnit, over: &l.readings, put: func(x *formula.Formula) { l.p.Stages[index].In = x }},
-		pendingFormula{at: f.Need("out"), unit: s.OutUnit, over: &l.readings, put: func(x *formula.Formula) { l.p.Stages[index].Out = x }})
+		pendingFormula{at: f.Need("in"), name: "in of " + s.ID, unit: s.InUnit, over: &l.readings, put: func(x *formula.Formula) { l.p.Stages[index].In = x }},
+		pendingFormula{at: f.Need("out"), name: "out of " + s.ID, unit: s.OutUnit, over: &l.readings, put: func(x *formula.Formula) { l.p.Stages[index].Out = x }})
 	return s
 }
 
@@ -180,25 +181,37 @@ func (l *loader) compile() {
 		l.readings[name] = n
 	}
 	for _, pending := range l.formulas {
-		if !pending.at.Present() {
-			continue
-		}
-		f, err := formula.Compile(pending.at.Text(), *pending.over)
-		if err != nil {
-			faultInside(pending.at, err)
-			continue
-		}
-		switch {
-		case pending.truth && !f.IsTruth():
-			pending.at.Fault("a rule must be a comparison, such as settled <= stocked")
-		case !pending.truth && f.IsTruth():
-			pending.at.Fault("this gives true or false; a number in %s is wanted", pending.unit.Symbol())
-		case !pending.truth && f.Dimension() != pending.unit.Dimension():
-			pending.at.Fault("the formula gives a %s, but the declared unit %q is a %s", f.Dimension(), pending.unit.Symbol(), pending.unit.Dimension())
-		default:
-			pending.put(f)
+		if pending.at.Present() && !l.isDoubtful(pending) {
+			l.compileOne(pending)
 		}
 	}
+}
+
+func (l *loader) compileOne(pending pendingFormula) {
+	f, err := formula.Compile(pending.at.Text(), *pending.over)
+	switch {
+	case err != nil:
+		faultInside(pending.at, err)
+	case pending.truth && !f.IsTruth():
+		pending.at.Fault("a rule must be a comparison, such as settled <= stocked")
+	case !pending.truth && f.IsTruth():
+		pending.at.Fault("this gives true or false; a number in %s is wanted", pending.unit.Symbol())
+	case !pending.truth && f.Dimension() != pending.unit.Dimension():
+		pending.at.Fault("the formula gives a %s, but the declared unit %q is a %s", f.Dimension(), pending.unit.Symbol(), pending.unit.Dimension())
+	default:
+		pending.put(f)
+	}
+}
+
+// word finds the names in a formula's text.
+var word = regexp.MustCompile(`[a-z][a-z0-9_]*(\.[a-z][a-z0-9_]*)?`)
+
+// isDoubtful says whether a formula hangs on a unit that could not be read.
+func (l *loader) isDoubtful(pending pendingFormula) bool {
+	if l.doubtful[pending.name] {
+		return true
+	}
+	return slices.ContainsFunc(word.FindAllString(pending.at.Text(), -1), func(name string) bool { return l.doubtful[name] })
 }
 
 func faultInside(n document.Node, err error) {
@@ -214,7 +227,9 @@ func faultInside(n document.Node, err error) {
 func (l *loader) orderAmounts() {
 	index := map[string]int{}
 	for i, a := range l.p.Amounts {
-		index[a.ID] = i
+		if _, taken := l.p.Setting(a.ID); !taken { // told already
+			index[a.ID] = i
+		}
 	}
 	state := make([]int, len(l.p.Amounts)) // 0 new, 1 being visited, 2 done
 	var path []string

@@ -176,6 +176,9 @@ type Entry struct {
 	Note       string
 }
 
+// measured says whether the entry holds a number.
+func (e *Entry) measured() bool { return e.Kind == KindNumber || e.Kind == KindCount }
+
 // Trend says how a column may go from one filled row to the next.
 type Trend string
 
