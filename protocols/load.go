@@ -77,23 +77,22 @@ type pendingFormula struct {
 }
 
 func (l *loader) protocol(root document.Node) {
-	f := root.Fields("protocol", "version", "title", "stage", "purpose", "applies_to", "roles", "cautions", "materials",
-		"settings", "amounts", "limits", "steps", "checks", "stages", "sources", "changes")
+	f := root.Fields(keysOf["protocol"]...)
 	p := l.p
 	p.ID = l.matching(f.Need("protocol"), idPattern, "small letters, digits and hyphens, such as diatom-culture")
 	p.Version = l.matching(f.Need("version"), versionPattern, "three numbers with dots, such as 1.0.0")
 	p.Title, p.Stage, p.Purpose = f.Need("title").Text(), f.Need("stage").Text(), f.Need("purpose").Text()
 	p.AppliesTo = f.Need("applies_to").Texts()
 	for _, n := range f.Need("sources").List() {
-		s := n.Fields("id", "text")
+		s := n.Fields(keysOf["source"]...)
 		p.Sources = append(p.Sources, Source{s.Need("id").Text(), s.Need("text").Text()})
 	}
 	for _, n := range f.Need("changes").List() {
-		c := n.Fields("version", "note")
+		c := n.Fields(keysOf["change"]...)
 		p.Changes = append(p.Changes, Change{c.Need("version").Text(), c.Need("note").Text()})
 	}
 	for _, n := range f.Get("roles").List() {
-		r := n.Fields("id", "does")
+		r := n.Fields(keysOf["role"]...)
 		p.Roles = append(p.Roles, Role{r.Need("id").Text(), r.Need("does").Text()})
 	}
 	for _, n := range f.Need("settings").List() {
@@ -115,7 +114,7 @@ func (l *loader) work(f document.Fields) {
 		p.Steps = append(p.Steps, l.step(n, len(p.Steps)))
 	}
 	for _, n := range f.Get("limits").List() {
-		m := n.Fields("what", "needs", "has")
+		m := n.Fields(keysOf["limit"]...)
 		p.Limits = append(p.Limits, Limit{m.Need("what").Text(), m.Need("needs").Text(), m.Need("has").Text()})
 	}
 	for _, n := range f.Get("checks").List() {
@@ -125,11 +124,11 @@ func (l *loader) work(f document.Fields) {
 		p.Stages = append(p.Stages, l.stage(n, len(p.Stages)))
 	}
 	for _, n := range f.Get("materials").List() {
-		m := n.Fields("name", "amount", "note")
+		m := n.Fields(keysOf["material"]...)
 		p.Materials = append(p.Materials, Material{m.Need("name").Text(), m.Get("amount").Text(), m.Get("note").Text()})
 	}
 	for _, n := range f.Get("cautions").List() {
-		c := n.Fields("id", "text", "steps")
+		c := n.Fields(keysOf["caution"]...)
 		p.Cautions = append(p.Cautions, Caution{c.Need("id").Text(), c.Need("text").Text(), c.Need("steps").Texts()})
 	}
 }
@@ -156,7 +155,7 @@ func (l *loader) declare(n document.Node, name string) bool {
 }
 
 func (l *loader) setting(n document.Node) Setting {
-	f := n.Fields("id", "label", "unit", "given_by", "default", "range", "whole", "scales", "source", "note")
+	f := n.Fields(keysOf["setting"]...)
 	s := Setting{
 		ID:    l.matching(f.Need("id"), namePattern, "small letters, digits and _, such as females or beaker.volume"),
 		Label: f.Need("label").Text(), Unit: l.unit(f.Need("unit"), f.Get("id").Text()),
@@ -272,7 +271,7 @@ func (l *loader) source(n document.Node) string {
 }
 
 func (l *loader) amount(n document.Node, index int) Amount {
-	f := n.Fields("id", "label", "unit", "formula", "round", "split", "scales", "note")
+	f := n.Fields(keysOf["amount"]...)
 	a := Amount{
 		ID:    l.matching(f.Need("id"), namePattern, "small letters, digits and _"),
 		Label: f.Need("label").Text(), Unit: l.unit(f.Need("unit"), f.Get("id").Text()),
@@ -296,7 +295,7 @@ func (l *loader) rounding(f document.Fields) Rounding {
 	if !f.Has("round") {
 		return Rounding{To: RoundNone, Direction: Nearest}
 	}
-	r := f.Get("round").Fields("to", "direction", "figures")
+	r := f.Get("round").Fields(keysOf["round"]...)
 	out := Rounding{
 		To:        RoundTo(r.OneOf("to", string(RoundNone), string(RoundWhole), string(RoundMeasure), string(RoundFigures))),
 		Direction: Direction(r.OneOf("direction", string(Nearest), string(Up), string(Down))),

@@ -11,7 +11,7 @@ import (
 )
 
 func (l *loader) step(n document.Node, index int) Step {
-	f := n.Fields("id", "title", "at", "do", "amounts", "signed", "entries", "tables")
+	f := n.Fields(keysOf["step"]...)
 	s := Step{
 		ID:    l.matching(f.Need("id"), idPattern, "small letters, digits and hyphens"),
 		Title: f.Need("title").Text(), Do: f.Need("do").Text(),
@@ -45,7 +45,7 @@ func (l *loader) hours(n document.Node) (float64, bool) {
 }
 
 func (l *loader) table(n document.Node, step, index int) Table {
-	f := n.Fields("id", "title", "row", "rows", "count", "partial", "shows", "columns")
+	f := n.Fields(keysOf["table"]...)
 	t := Table{
 		ID:    l.matching(f.Need("id"), entryPattern, "small letters, digits and _"),
 		Title: f.Need("title").Text(), RowLabel: f.Get("row").Text(), RowCount: f.Get("count").Text(),
@@ -69,7 +69,7 @@ func (l *loader) table(n document.Node, step, index int) Table {
 }
 
 func (l *loader) entry(n document.Node, prefix string, place func() *Entry) Entry {
-	f := n.Fields("id", "label", "kind", "unit", "range", "required", "choices", "alarming", "planned", "tolerance", "works_out", "how", "trend", "replicates", "note")
+	f := n.Fields(keysOf["entry"]...)
 	e := Entry{
 		ID:    l.matching(f.Need("id"), entryPattern, "small letters, digits and _"),
 		Label: f.Need("label").Text(), Required: l.truth(f, "required"),
@@ -149,7 +149,7 @@ func (l *loader) share(n document.Node) float64 {
 }
 
 func (l *loader) check(n document.Node, index int) Check {
-	f := n.Fields("id", "rule", "level", "at", "says", "remedy")
+	f := n.Fields(keysOf["check"]...)
 	c := Check{
 		ID:    l.matching(f.Need("id"), idPattern, "small letters, digits and hyphens"),
 		Level: Level(f.OneOf("level", string(Error), string(Warning), string(Note))),
@@ -162,7 +162,7 @@ func (l *loader) check(n document.Node, index int) Check {
 }
 
 func (l *loader) stage(n document.Node, index int) StageCount {
-	f := n.Fields("id", "label", "in", "in_unit", "out", "out_unit")
+	f := n.Fields(keysOf["stage"]...)
 	s := StageCount{
 		ID:    l.matching(f.Need("id"), idPattern, "small letters, digits and hyphens"),
 		Label: f.Need("label").Text(), InUnit: l.unit(f.Need("in_unit"), "in of "+f.Get("id").Text()), OutUnit: l.unit(f.Need("out_unit"), "out of "+f.Get("id").Text()),

@@ -31,10 +31,14 @@ steps, cautions and sources.
 					}
 					return p.showProtocol(c.Args().First())
 				}},
+			{Name: "schema", Usage: "print the JSON Schema of protocol files, for your editor", Action: func(*cli.Context) error {
+				_, err := p.out.Write(protocols.Schema)
+				return err
+			}},
 		},
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
-				return usageFault("protocols has no %q; there are list and show", c.Args().First())
+				return usageFault("protocols has no %q; there are list, show and schema", c.Args().First())
 			}
 			return p.listProtocols()
 		},

@@ -1,0 +1,30 @@
+package protocols
+
+import _ "embed"
+
+// Schema is the JSON Schema (draft 2020-12) of a protocol file, for completion and first
+// checks in an editor. It knows keys and words; units, formulas and references between
+// parts are checked by Load.
+//
+//go:embed protocol.schema.json
+var Schema []byte
+
+// keysOf lists the keys of each part of a protocol file. The schema lists the same; a
+// test holds them together.
+var keysOf = map[string][]string{
+	"protocol": {"protocol", "version", "title", "stage", "purpose", "applies_to", "roles", "cautions", "materials", "settings", "amounts", "limits", "steps", "checks", "stages", "sources", "changes"},
+	"source":   {"id", "text"},
+	"change":   {"version", "note"},
+	"role":     {"id", "does"},
+	"caution":  {"id", "text", "steps"},
+	"material": {"name", "amount", "note"},
+	"setting":  {"id", "label", "unit", "given_by", "default", "range", "whole", "scales", "source", "note"},
+	"amount":   {"id", "label", "unit", "formula", "round", "split", "scales", "note"},
+	"round":    {"to", "direction", "figures"},
+	"limit":    {"what", "needs", "has"},
+	"step":     {"id", "title", "at", "do", "amounts", "signed", "entries", "tables"},
+	"table":    {"id", "title", "row", "rows", "count", "partial", "shows", "columns"},
+	"entry":    {"id", "label", "kind", "unit", "range", "required", "choices", "alarming", "planned", "tolerance", "works_out", "how", "trend", "replicates", "note"},
+	"check":    {"id", "rule", "level", "at", "says", "remedy"},
+	"stage":    {"id", "label", "in", "in_unit", "out", "out_unit"},
+}
