@@ -96,7 +96,7 @@ func (p *program) app() *cli.App {
 		CommandNotFound: nil,
 		Commands: []*cli.Command{
 			p.startCommand(), p.protocolsCommand(), p.planCommand(), p.printCommand(),
-			p.checkCommand(), p.collectCommand(), p.seasonCommand(), p.demoCommand(),
+			p.checkCommand(), p.collectCommand(), p.seasonCommand(), p.benchCommand(), p.demoCommand(),
 		},
 	}
 	app.Action = func(c *cli.Context) error {

@@ -1,0 +1,224 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"spatsheet/calc/quantity"
+)
+
+// question is one single calculation at the bench.
+type question struct {
+	name    string // a word of the trade
+	asks    string // what it answers, one line
+	example string // its flags, as typed
+	note    string // what to know before asking, may be empty
+	inputs  []input
+	work    func(*bench) error // reads b's values, adds working, results, source, cautions
+}
+
+// questions lists what bench can be asked, in the order of its help. To add one, write it
+// beside those of its science and name it here.
+func questions() []question {
+	return []question{
+		salinityQuestion(), mixQuestion(), oxygenQuestion(), ammoniaQuestion(),
+		mediumQuestion(), inoculumQuestion(), seedingQuestion(), growthQuestion(), feedQuestion(),
+		totalQuestion(), chamberQuestion(), spermQuestion(), fertilisationQuestion(),
+		dilutionQuestion(), chlorineQuestion(), dripQuestion(), uvQuestion(), lampQuestion(),
+		survivalQuestion(), parentsQuestion(),
+	}
+}
+
+// bench is one question being answered: what was given, and what goes on paper.
+type bench struct {
+	values map[string]reading
+	sheet  benchAnswer
+}
+
+// benchAnswer is the answer as --json prints it.
+type benchAnswer struct {
+	Question string   `json:"question"`
+	Given    []figure `json:"given"`
+	Working  []string `json:"working"`
+	Results  []figure `json:"results"`
+	Source   string   `json:"source"`
+	Cautions []string `json:"cautions"`
+}
+
+// figure is a named value; Value is a number, a list of numbers or a word.
+type figure struct {
+	Name  string `json:"name"`
+	Value any    `json:"value"`
+	Unit  string `json:"unit"`
+}
+
+// benchRefusal is what --json prints where there is no answer.
+type benchRefusal struct {
+	Question string `json:"question"`
+	Fault    string `json:"fault"`
+}
+
+func (p *program) benchCommand() *cli.Command {
+	c := &cli.Command{
+		Name:      "bench",
+		Usage:     "single calculations, with the working shown",
+		UsageText: "spatsheet bench <question> [--json] --<name> <quantity>...",
+		Description: `Answers one question, with the working, so that a second person can follow it with
+a pocket calculator. A quantity is a number with a unit, such as '40 L'; a number
+alone is taken in the unit that the help of the question names.
+
+   # f/2 medium for 40 L
+   spatsheet bench medium --volume '40 L'
+
+   # eggs in a vessel from five subsamples
+   spatsheet bench total --of eggs --counts 112,98,121,105,117 --subsample '1 mL' --vessel '20 L'
+
+   # what a question takes
+   spatsheet bench drip --help`,
+		Action: func(c *cli.Context) error {
+			if !c.Args().Present() {
+				return p.listQuestions()
+			}
+			var names []string
+			for _, q := range questions() {
+				names = append(names, q.name)
+			}
+			word := c.Args().First()
+			return usageFault("bench has no question %q%s; `spatsheet bench` lists them", word, didYouMean(word, names))
+		},
+	}
+	for _, q := range questions() {
+		c.Subcommands = append(c.Subcommands, p.questionCommand(q))
+	}
+	return c
+}
+
+func (p *program) questionCommand(q question) *cli.Command {
+	flags := []cli.Flag{&cli.BoolFlag{Name: "json", Usage: "print question, given values, working, results, source and cautions as JSON"}}
+	for _, in := range q.inputs {
+		flags = append(flags, &cli.StringFlag{Name: in.name, Usage: in.usage()})
+	}
+	note := q.note
+	if note != "" {
+		note += "\n\n"
+	}
+	return &cli.Command{
+		Name:        q.name,
+		Usage:       q.asks,
+		UsageText:   "spatsheet bench " + q.name + " [--json] --<name> <quantity>...",
+		Description: note + "   # for instance\n   spatsheet bench " + q.name + " " + q.example,
+		Flags:       flags,
+		Action:      func(c *cli.Context) error { return p.answer(c, q) },
+	}
+}
+
+func (p *program) listQuestions() error {
+	fmt.Fprintln(p.out, "Questions for the bench; `spatsheet bench <question> --help` says what each takes.")
+	for _, q := range questions() {
+		fmt.Fprintf(p.out, "\n  %-14s %s\n  %-14s spatsheet bench %s %s\n", q.name, q.asks, "", q.name, q.example)
+	}
+	return nil
+}
+
+// answer reads the flags, works the question out and prints it.
+func (p *program) answer(c *cli.Context, q question) error {
+	b := &bench{sheet: benchAnswer{Question: q.name + ": " + q.asks, Cautions: []string{}}}
+	err := b.read(c, q)
+	if err == nil {
+		if err = q.work(b); err != nil {
+			err = usageFault("bench %s: %w", q.name, err)
+		}
+	}
+	switch {
+	case err != nil && c.Bool("json"):
+		return firstFault(err, p.printJSON(benchRefusal{b.sheet.Question, err.Error()}))
+	case err != nil:
+		return err
+	case c.Bool("json"):
+		return p.printJSON(b.sheet)
+	}
+	p.showAnswer(&b.sheet)
+	return nil
+}
+
+func (p *program) printJSON(v any) error {
+	e := json.NewEncoder(p.out)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}
+
+func firstFault(first, second error) error {
+	if first != nil {
+		return first
+	}
+	return second
+}
+
+// showAnswer prints the question first and the result last, where the eye is.
+func (p *program) showAnswer(s *benchAnswer) {
+	fmt.Fprintf(p.out, "%s\n\nGiven\n", s.Question)
+	for _, f := range s.Given {
+		fmt.Fprintf(p.out, "  %-28s %s\n", f.Name, f.words(0))
+	}
+	fmt.Fprintln(p.out, "\nWorking")
+	for _, line := range s.Working {
+		fmt.Fprintf(p.out, "  %s\n", line)
+	}
+	fmt.Fprintf(p.out, "\nSource: %s\n", s.Source)
+	for _, caution := range s.Cautions {
+		fmt.Fprintf(p.out, "CAUTION: %s\n", caution)
+	}
+	fmt.Fprintln(p.out, "\nResult")
+	for _, f := range s.Results {
+		fmt.Fprintf(p.out, "  %-28s %s\n", f.Name, f.words(resultFigures))
+	}
+}
+
+// resultFigures are the significant figures of a printed result: one more than a pipette or a
+// balance at the bench can use. --json has all of them.
+const resultFigures = 4
+
+// workingFigures are those of the working, so that a pocket calculator follows.
+const workingFigures = 6
+
+func (f figure) words(figures int) string {
+	switch v := f.Value.(type) {
+	case float64:
+		return printed(v, f.Unit, figures)
+	case []int:
+		return strings.Trim(fmt.Sprint(v), "[]")
+	}
+	return fmt.Sprint(f.Value)
+}
+
+// printed writes a value with its unit; a unit that calc/quantity does not know ("% w/v")
+// follows as it is.
+func printed(x float64, unit string, figures int) string {
+	if u, err := quantity.ParseUnit(unit); err == nil {
+		if q, err := quantity.New(x, u); err == nil {
+			return q.Format(figures)
+		}
+	}
+	return quantity.FormatNumber(x, figures) + " " + unit
+}
+
+// of writes a number of the working with its unit.
+func of(x float64, unit string) string { return printed(x, unit, workingFigures) }
+
+// line adds a line of working.
+func (b *bench) line(format string, args ...any) {
+	b.sheet.Working = append(b.sheet.Working, fmt.Sprintf(format, args...))
+}
+
+// result adds a result.
+func (b *bench) result(name string, value float64, unit string) {
+	b.sheet.Results = append(b.sheet.Results, figure{name, value, unit})
+}
+
+func (b *bench) source(text string) { b.sheet.Source = text }
+
+func (b *bench) caution(text string) { b.sheet.Cautions = append(b.sheet.Cautions, text) }
