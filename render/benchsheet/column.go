@@ -25,7 +25,8 @@ const (
 // every row, or an entry.
 type tableColumn struct {
 	name    string
-	details []string // under the name: unit, how it is worked out, range
+	details []string // under the name: how it is worked out, range
+	aside   string   // what is too long to stand under the name
 	entry   *protocols.Entry
 	shown   int     // index into Row.Shown; -1 for the names of the rows
 	least   float64 // mm, where the paper is narrow
@@ -74,7 +75,8 @@ func (c tableColumn) fitted(t *calc.Table, most float64) tableColumn {
 }
 
 func (f *form) entryColumn(t *calc.Table, e *protocols.Entry) tableColumn {
-	c := tableColumn{name: e.Label, entry: e, details: f.columnDetails(t, e)}
+	c := tableColumn{name: e.Label, entry: e}
+	c.describe(f, t, e)
 	switch {
 	case e.Kind == protocols.KindTime:
 		c.least, c.width, c.most, c.eager = 38, tableDate+tableTime, 54, 0.5
@@ -97,25 +99,39 @@ func (f *form) entryColumn(t *calc.Table, e *protocols.Entry) tableColumn {
 	return c
 }
 
-// columnDetails is what stands under the name of an entry column.
-func (f *form) columnDetails(t *calc.Table, e *protocols.Entry) []string {
-	var details []string
+// longestDetail is how many letters may stand in the head of a column, where lines are
+// short; more goes above the table. Site choice.
+const longestDetail = 30
+
+// describe says what a column wants: under its name, or above the table where it is long.
+func (c *tableColumn) describe(f *form, t *calc.Table, e *protocols.Entry) {
 	if e.Kind == protocols.KindTime {
-		details = append(details, "date and time")
+		c.details = append(c.details, "date and time")
 	}
+	var texts []string
 	if e.How != "" {
-		details = append(details, "= "+powers(e.How))
+		texts = append(texts, "= "+powers(e.How))
 	}
 	if a, ok := f.sheet.Amount(e.Planned); ok && !shows(t, a) {
-		details = append(details, "planned "+show(a.Rounded))
+		texts = append(texts, "planned "+show(a.Rounded))
 	}
 	if e.HasRange {
-		details = append(details, rangeText(e))
+		texts = append(texts, rangeText(e))
 	}
 	if e.Note != "" {
-		details = append(details, e.Note)
+		texts = append(texts, e.Note)
 	}
-	return details
+	var long []string
+	for _, text := range texts {
+		if len([]rune(text)) > longestDetail {
+			long = append(long, text)
+		} else {
+			c.details = append(c.details, text)
+		}
+	}
+	if len(long) > 0 {
+		c.aside = e.Label + ": " + strings.Join(long, "; ")
+	}
 }
 
 func shows(t *calc.Table, a *calc.Amount) bool {

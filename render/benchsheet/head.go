@@ -42,13 +42,9 @@ func (f *form) firstPage() []block {
 func (f *form) head() block {
 	b := block{}
 	width := f.width - largeCode - 2
-	size := font{style.BatchPt, true}
-	if wide := size.width(f.sheet.Plan.Batch); wide > width {
-		size.sizePt *= width / wide
-	}
-	top := b.text(0, 0, size, f.sheet.Plan.Batch)
+	top := b.text(0, 0, fitted(font{style.BatchPt, true}, f.sheet.Plan.Batch, width), f.sheet.Plan.Batch)
 	top = b.lines(0, top, width, heading, f.sheet.Protocol.Title) + 2
-	b.add(f.code.at(f.width-largeCode+4, -4, largeCode))
+	b.add(f.code.flush(f.width, 0, largeCode))
 	top = max(top, largeCode-6)
 	half := (f.width - columnGap) / 2
 	left := b.facts(0, top, half, [][2]string{

@@ -35,8 +35,18 @@ func (c code) at(x, y, side float64) code {
 
 func (c code) moved(dx, dy float64) mark { return c.at(c.x+dx, c.y+dy, c.side) }
 
+// border is the width of the quiet border in mm.
+func (c code) border() float64 { return c.side * quiet / float64(c.qr.Size+2*quiet) }
+
+// flush places the code so that its black squares end at right and begin at top.
+func (c code) flush(right, top, side float64) code {
+	c.side = side
+	return c.at(right-side+c.border(), top-c.border(), side)
+}
+
+// extent leaves the quiet border out: nothing is printed there.
 func (c code) extent() (left, top, right, bottom float64) {
-	return c.x, c.y, c.x + c.side, c.y + c.side
+	return c.x + c.border(), c.y + c.border(), c.x + c.side - c.border(), c.y + c.side - c.border()
 }
 
 func (c code) draw(pdf *gofpdf.Fpdf) {

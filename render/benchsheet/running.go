@@ -19,14 +19,37 @@ func (f *form) identity() string {
 // runningHead stands on every page after the first.
 func (f *form) runningHead() []mark {
 	b := block{}
-	b.text(0, 1, font{20, true}, f.sheet.Plan.Batch)
-	left := font{20, true}.width(f.sheet.Plan.Batch) + 6
-	right := f.width - smallCode - 3
-	b.lines(left, 1, right-left, font{style.ColumnPt, true}, f.sheet.Protocol.Title)
-	b.text(0, 9.6, font{style.SmallPt, false}, f.identity())
-	b.add(f.code.at(f.width-smallCode+1, -2, smallCode))
+	room := f.width - smallCode - 3
+	batch := fitted(font{style.RunningPt, true}, f.sheet.Plan.Batch, room*0.6)
+	b.text(0, 1, batch, f.sheet.Plan.Batch)
+	left := batch.width(f.sheet.Plan.Batch) + 6
+	title := shortened(columnHd.wrap(f.sheet.Protocol.Title, room-left-columnHd.width(" ...")), 2)
+	top := 1.0
+	for _, l := range title {
+		top = b.text(left, top, columnHd, l)
+	}
+	b.text(0, 9.6, fitted(small, f.identity(), room), f.identity())
+	b.add(f.code.flush(f.width, 0, smallCode))
 	b.rule(0, 13.2, f.width, 13.2, style.HairLine)
 	return placed(b, f.paper.Left, f.paper.Top)
+}
+
+// fitted makes a font smaller where a line would be too wide.
+func fitted(f font, line string, width float64) font {
+	if wide := f.width(line); wide > width {
+		f.sizePt *= width / wide
+	}
+	return f
+}
+
+// shortened keeps the first lines of a text that stands in full elsewhere.
+func shortened(lines []string, most int) []string {
+	if len(lines) <= most {
+		return lines
+	}
+	short := append([]string{}, lines[:most]...)
+	short[most-1] += " ..."
+	return short
 }
 
 // foot gives the page's number and the rule that is most often forgotten.

@@ -60,6 +60,11 @@ func (g grid) head(continued string) block {
 	}
 	top := b.lines(0, 0, room+0.01, titleFont, title) + 0.8
 	b.text(room+4, 1.2, small, hint)
+	for _, c := range g.columns {
+		if c.aside != "" && continued == "" {
+			top = b.lines(0, top, g.form.width, small, c.aside) + 0.4
+		}
+	}
 	height := 0.0
 	for _, c := range g.columns {
 		height = max(height, c.headHeight())

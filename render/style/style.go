@@ -13,6 +13,7 @@ const PointMM = 25.4 / 72
 // larger than in a book, and amounts are larger than anything near them.
 const (
 	BatchPt   = 40.0 // the batch code on the first page
+	RunningPt = 20.0 // the batch code on the other pages
 	NumberPt  = 24.0 // the number of a step
 	AmountPt  = 18.0 // a computed amount
 	LeastPt   = 16.0 // an amount that would not fit at AmountPt

@@ -16,7 +16,7 @@ func Printable(text string) (printed string, replaced bool) {
 		switch {
 		case r == '\n' || r == '\t' || r == '\r':
 			return ' '
-		case unicode.Is(unicode.Cf, r) || unicode.IsControl(r) || !Regular().Has(r) || !Bold().Has(r):
+		case r == unicode.ReplacementChar || unicode.Is(unicode.Cf, r) || unicode.IsControl(r) || !Regular().Has(r) || !Bold().Has(r):
 			replaced = true
 			return Unprintable
 		}

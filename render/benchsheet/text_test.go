@@ -1,0 +1,207 @@
+package benchsheet
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"spatsheet/calc"
+	"spatsheet/calc/quantity"
+	"spatsheet/protocols"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden texts of the printed pages")
+
+const golden = "../../testdata/golden/benchsheet"
+
+// textOf is what a reader can copy from the pages.
+func textOf(t *testing.T, sheet *calc.Sheet) string {
+	t.Helper()
+	return run(t, tool(t, "pdftotext"), "-layout", saved(t, printPDF(t, sheet)), "-")
+}
+
+// TestGoldenText compares the text of every page; look at the pages before -update.
+func TestGoldenText(t *testing.T) {
+	for _, name := range samples {
+		for _, paper := range paperSize {
+			t.Run(name+" "+paper, func(t *testing.T) {
+				got := textOf(t, scaled(t, name, paper, nil))
+				file := filepath.Join(golden, name+"-"+paper+".txt")
+				if *update {
+					if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+						t.Fatal(err)
+					}
+				}
+				compareLines(t, got, string(read(t, file)))
+			})
+		}
+	}
+}
+
+func compareLines(t *testing.T, got, want string) {
+	t.Helper()
+	g, w := strings.Split(got, "\n"), strings.Split(want, "\n")
+	for i := range min(len(g), len(w)) {
+		if g[i] != w[i] {
+			t.Fatalf("line %d:\n got %q\nwant %q", i+1, g[i], w[i])
+		}
+	}
+	if len(g) != len(w) {
+		t.Fatalf("%d lines, want %d", len(g), len(w))
+	}
+}
+
+// workings reads the pages under WORKING as a stranger's program would: groups of lines
+// that begin with id, each line a name and a value.
+func workings(text string) map[string]map[string]string {
+	_, text, _ = strings.Cut(text, "WORKING\n")
+	found := map[string]map[string]string{}
+	var group map[string]string
+	for l := range strings.Lines(text) {
+		name, value, _ := strings.Cut(strings.TrimSpace(l), " ")
+		value = strings.Join(strings.Fields(value), " ")
+		switch name {
+		case "id":
+			group = map[string]string{}
+			found[value] = group
+		case "formula", "numbers", "exact", "rounding", "rounded", "parts":
+			if group != nil {
+				group[name] = value
+			}
+		}
+	}
+	return found
+}
+
+// TestEveryAmountIsWorkedOut reads the working back from the pages.
+func TestEveryAmountIsWorkedOut(t *testing.T) {
+	plain := func(s string) string { return strings.Join(strings.Fields(s), " ") } // the narrow blank too
+	for _, name := range samples {
+		for _, paper := range paperSize {
+			sheet := scaled(t, name, paper, nil)
+			found := workings(textOf(t, sheet))
+			if len(found) != len(sheet.Amounts) || len(found) == 0 {
+				t.Errorf("%s %s: %d amounts worked out of %d", name, paper, len(found), len(sheet.Amounts))
+			}
+			for _, a := range sheet.Amounts {
+				got := found[a.Definition.ID]
+				want := map[string]string{
+					"exact": a.Exact.Format(6), "rounded": a.Rounded.Format(0), "rounding": a.Rule,
+				}
+				for line, value := range want {
+					if got[line] != plain(value) {
+						t.Errorf("%s %s: %s: %s is %q, want %q", name, paper, a.Definition.ID, line, got[line], plain(value))
+					}
+				}
+				if !strings.HasPrefix(plain(a.Definition.Formula.String()), got["formula"]) || got["formula"] == "" {
+					t.Errorf("%s: formula %q", a.Definition.ID, got["formula"])
+				}
+				if !strings.HasPrefix(plain(a.PutIn), got["numbers"]) || got["numbers"] == "" {
+					t.Errorf("%s: numbers %q, want %q", a.Definition.ID, got["numbers"], a.PutIn)
+				}
+				if len(a.Parts) > 0 && got["parts"] == "" {
+					t.Errorf("%s: no parts", a.Definition.ID)
+				}
+			}
+		}
+	}
+}
+
+// TestEveryBoxIsNamed looks for the name of every box, the initials of every signed step,
+// and every setting.
+func TestEveryBoxIsNamed(t *testing.T) {
+	for _, name := range samples {
+		sheet := scaled(t, name, "A4", nil)
+		var all []string
+		for _, p := range laidOut(t, sheet) {
+			for _, m := range p {
+				if w, ok := m.(words); ok {
+					all = append(all, w.text)
+				}
+			}
+		}
+		text := strings.Join(all, " ")
+		signed := 0
+		for _, b := range sheet.Boxes() {
+			if !strings.Contains(text, b.Entry.Label) {
+				t.Errorf("%s: box %s (%s) is not printed", name, b.Key, b.Entry.Label)
+			}
+			if strings.HasPrefix(string(b.Key), "sign.") {
+				signed++
+			}
+		}
+		if n := strings.Count(text, "by (initials)"); n != signed || n == 0 {
+			t.Errorf("%s: %d boxes for initials, want %d", name, n, signed)
+		}
+		for _, v := range sheet.Settings {
+			if !strings.Contains(text, v.Setting.ID) {
+				t.Errorf("%s: setting %s is not printed", name, v.Setting.ID)
+			}
+		}
+	}
+}
+
+// TestStrangeLetters prints what the type does not have as a mark, and does not panic.
+func TestStrangeLetters(t *testing.T) {
+	sheet := scaled(t, "spawn", "A4", func(p *protocols.Protocol) {
+		p.Steps[0].Entries[1].Label = "water 🌊 now"  // above U+FFFF
+		p.Steps[0].Entries[2].Label = "kelp 昆布 salt" // not in DejaVu
+		p.Steps[0].Title = "Set\tup\x01 \xff the\u200bbeakers"
+	})
+	sheet.Plan.Note = "two\nlines and 🦑"
+	text := textOf(t, sheet)
+	for _, want := range []string{"water □ now", "kelp □□ salt", "Set up□ □ the□beakers", "two lines and □", "□ in a text: a sign that cannot be printed."} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not on the pages", want)
+		}
+	}
+	if strings.Contains(textOf(t, scaled(t, "spawn", "A4", nil)), "□") {
+		t.Error("the mark stands on a sheet that needs none")
+	}
+}
+
+// TestPowers checks numbers for people; expected values worked out by hand.
+func TestPowers(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{"4.8e9 sperm", "4.8\u00a0×\u00a010⁹ sperm"},
+		{"range 1e4 to 1e-11", "range 10⁴ to 10⁻¹¹"},
+		{"digest 12e45a, carboy1e5", "digest 12e45a, carboy1e5"},
+		{"v1.2e3", "v1.2e3"},
+		{"the 7 seas", "the 7 seas"},
+	} {
+		if got := powers(c.text); got != c.want {
+			t.Errorf("%q: got %q, want %q", c.text, got, c.want)
+		}
+	}
+}
+
+// TestInGroups writes parts short; expected values worked out by hand.
+func TestInGroups(t *testing.T) {
+	litres := func(values ...float64) []quantity.Quantity {
+		var parts []quantity.Quantity
+		for _, v := range values {
+			q, err := quantity.New(v, quantity.MustUnit("L"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			parts = append(parts, q)
+		}
+		return parts
+	}
+	for _, c := range []struct {
+		parts       []quantity.Quantity
+		short, full string
+	}{
+		{litres(14, 13, 13), "1 × 14 + 2 × 13 L", "14 + 13 + 13 L"},
+		{litres(2.5), "1 × 2.5 L", "2.5 L"},
+	} {
+		if got := inGroups(c.parts); got != c.short {
+			t.Errorf("got %q, want %q", got, c.short)
+		}
+		if got := sum(c.parts); got != c.full {
+			t.Errorf("got %q, want %q", got, c.full)
+		}
+	}
+}
