@@ -32,6 +32,9 @@ func Annotate(content []byte, findings []check.Finding) (out []byte, err error) 
 	if err != nil {
 		return nil, err
 	}
+	if err := sound(f); err != nil {
+		return nil, err
+	}
 	a := &annotator{file: f, book: &book{file: f, styles: map[look]int{}}}
 	if err := a.clear(names); err != nil {
 		return nil, damaged(err)

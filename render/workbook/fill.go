@@ -33,6 +33,9 @@ func Fill(content []byte, values map[calc.Key]any) (out []byte, err error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := sound(f); err != nil {
+		return nil, err
+	}
 	boxes := map[calc.Key]target{}
 	for _, n := range m.names {
 		if t, ok := names[strings.ToLower(n.Name)]; ok && n.Kind == kindEntry {

@@ -26,7 +26,7 @@ const (
 //	plan     "batch: KS-26-01\n"            the plan's text, a quoted piece in each row
 //	site     "site: ...\n"                  the site's text
 //	list     clean  ciliates  ...           choices too long for a validation
-//	name     entry  e_females  females      kind, defined name, key or id, row
+//	name     entry e_females females 0      kind, defined name, key or id, row
 //	sha256   ...                            over all rows before it
 //
 // Texts are quoted as in Go, so that no row is taken for a formula or a number and no
@@ -45,7 +45,7 @@ func (b *book) manifestPage() {
 	rows = append(rows, textRows("site", b.sheet.Site.Text)...)
 	rows = append(rows, b.listRows...)
 	for _, n := range b.names {
-		rows = append(rows, []string{"name", n.Kind, n.Name, n.Of, strconv.Itoa(n.Row)})
+		rows = append(rows, []string{"name", fmt.Sprintf("%s %s %s %d", n.Kind, n.Name, n.Of, n.Row)})
 	}
 	rows = append(rows, []string{"sha256", sumOf(rows)})
 	widest := 1
@@ -123,7 +123,7 @@ func readManifest(rows [][]string) (*manifest, error) {
 	}
 	m := &manifest{}
 	for _, row := range rows[1:] {
-		if err := m.take(append(row, "", "", "", "")); err != nil {
+		if err := m.take(append(row, "")); err != nil {
 			return nil, err
 		}
 	}
@@ -133,7 +133,7 @@ func readManifest(rows [][]string) (*manifest, error) {
 	return m, nil
 }
 
-// take keeps one row, which has at least five cells.
+// take keeps one row, which has at least two cells.
 func (m *manifest) take(row []string) error {
 	texts := map[string]*string{
 		"batch": &m.identity.Batch, "protocol": &m.identity.Protocol, "protocol-sha256": &m.identity.ProtocolDigest, "digest": &m.identity.Digest,
@@ -150,8 +150,9 @@ func (m *manifest) take(row []string) error {
 	case kind == "format":
 		m.identity.Format, err = strconv.Atoi(row[1])
 	case kind == "name":
-		n := named{Kind: row[1], Name: row[2], Of: row[3]}
-		n.Row, err = strconv.Atoi(row[4])
+		words := append(strings.Fields(row[1]), "", "", "", "")
+		n := named{Kind: words[0], Name: words[1], Of: words[2]}
+		n.Row, err = strconv.Atoi(words[3])
 		m.names = append(m.names, n)
 	}
 	if err != nil {
