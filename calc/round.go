@@ -45,7 +45,7 @@ func inMeasure(a *protocols.Amount, exact quantity.Quantity, parts int, measures
 	}
 	m, ok := chooseMeasure(part, measures)
 	if !ok {
-		return Amount{}, fmt.Errorf("the site lists no measure for a %s; add one under measures:", a.Unit.Dimension())
+		return Amount{}, fmt.Errorf("the site lists no measure for a %s; add one to the site file", a.Unit.Dimension())
 	}
 	step, err := m.Step.In(a.Unit)
 	if err != nil {
