@@ -306,3 +306,58 @@ func TestBoxesAreLargeEnough(t *testing.T) {
 		}
 	}
 }
+
+// TestGroupHigherThanAPage breaks it, and repeats what is to be repeated.
+func TestGroupHigherThanAPage(t *testing.T) {
+	var blocks []block
+	for range 4 {
+		blocks = append(blocks, block{height: 100, keep: true, repeat: func() block { return named([]block{{height: 5}})[0] }})
+	}
+	done, err := paginate(paperA4(t), blocks)
+	if err != nil || len(done) != 2 {
+		t.Fatalf("%d pages, %v", len(done), err)
+	}
+	if len(done[0]) != 0 || len(done[1]) != 1 {
+		t.Errorf("repeated %d and %d times, want 0 and 1", len(done[0]), len(done[1]))
+	}
+}
+
+// TestPlannedUnderTheBox has a box, unit and planned amount too wide for one line.
+func TestPlannedUnderTheBox(t *testing.T) {
+	sheet := scaled(t, "spawn", "A4", nil)
+	e := &sheet.Steps[6].Definition.Entries[0]
+	*e = protocols.Entry{ID: "x", Label: "Larvae", Kind: protocols.KindNumber, HasRange: true, High: 1e10, Planned: "larvae_expected"}
+	e.Unit = sheet.Amounts[0].Definition.Unit
+	checkPages(t, sheet)
+	for _, p := range laidOut(t, sheet) {
+		for _, m := range p {
+			if w, ok := m.(words); ok && strings.HasPrefix(w.text, "planned: 1\u202f440\u202f000 larvae") {
+				return
+			}
+		}
+	}
+	t.Error("the planned amount is not under the box")
+}
+
+// TestAmountsAreLarge finds every step's amounts, number and unit on one line, in bold of
+// 16 points or more (from the brief: read by head torch).
+func TestAmountsAreLarge(t *testing.T) {
+	for _, name := range samples {
+		sheet := scaled(t, name, "A4", nil)
+		large := map[string]bool{}
+		for _, p := range laidOut(t, sheet) {
+			for _, m := range p {
+				if w, ok := m.(words); ok && w.font.bold && w.font.sizePt >= 16 {
+					large[w.text] = true
+				}
+			}
+		}
+		for _, s := range sheet.Steps {
+			for _, a := range s.Amounts {
+				if !large[show(a.Rounded)] {
+					t.Errorf("%s: %s, %s, is not printed large on one line", name, a.Definition.ID, show(a.Rounded))
+				}
+			}
+		}
+	}
+}

@@ -52,12 +52,12 @@ func (f *Face) Wrap(text string, sizePt, widthMM float64) []string {
 	return lines
 }
 
-// words splits at plain blanks, save between a number and its unit ("48 L", "90 %");
+// words splits at plain blanks, save between a number and its unit ("48 L", "90 %", "10 000");
 // blanks that must not break (U+00A0, U+202F) hold words together.
 func words(text string) []string {
 	var out []string
 	for _, w := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' }) {
-		if n := len(out); n > 0 && isNumber(out[n-1]) && isUnit(w) {
+		if n := len(out); n > 0 && isNumber(out[n-1]) && (isUnit(w) || isThousands(w)) {
 			out[n-1] += " " + w
 			continue
 		}
@@ -74,6 +74,9 @@ func isUnit(w string) bool {
 	first := []rune(w)[0]
 	return len(w) <= 12 && (unicode.IsLetter(first) || first == '%' || first == '°')
 }
+
+// isThousands tells the second group of a number written "10 000".
+func isThousands(w string) bool { return len(w) == 3 && isNumber(w) }
 
 // cut divides a word that is too wide by itself; the result has at least one piece.
 func (f *Face) cut(word string, sizePt, widthMM float64) []string {
