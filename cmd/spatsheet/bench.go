@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/urfave/cli/v2"
 
@@ -87,7 +88,7 @@ alone is taken in the unit that the help of the question names.
 				names = append(names, q.name)
 			}
 			word := c.Args().First()
-			return usageFault("bench has no question %q%s; `spatsheet bench` lists them", word, didYouMean(word, names))
+			return usageFault("bench has no question %q; `spatsheet bench` lists them%s", word, didYouMean(word, names))
 		},
 	}
 	for _, q := range questions() {
@@ -161,9 +162,7 @@ func firstFault(first, second error) error {
 // showAnswer prints the question first and the result last, where the eye is.
 func (p *program) showAnswer(s *benchAnswer) {
 	fmt.Fprintf(p.out, "%s\n\nGiven\n", s.Question)
-	for _, f := range s.Given {
-		fmt.Fprintf(p.out, "  %-28s %s\n", f.Name, f.words(0))
-	}
+	p.showFigures(s.Given, 0)
 	fmt.Fprintln(p.out, "\nWorking")
 	for _, line := range s.Working {
 		fmt.Fprintf(p.out, "  %s\n", line)
@@ -173,8 +172,17 @@ func (p *program) showAnswer(s *benchAnswer) {
 		fmt.Fprintf(p.out, "CAUTION: %s\n", caution)
 	}
 	fmt.Fprintln(p.out, "\nResult")
-	for _, f := range s.Results {
-		fmt.Fprintf(p.out, "  %-28s %s\n", f.Name, f.words(resultFigures))
+	p.showFigures(s.Results, resultFigures)
+}
+
+// showFigures prints names and values in two columns.
+func (p *program) showFigures(figures []figure, digits int) {
+	width := 0
+	for _, f := range figures {
+		width = max(width, utf8.RuneCountInString(f.Name))
+	}
+	for _, f := range figures {
+		fmt.Fprintf(p.out, "  %-*s  %s\n", width, f.Name, f.words(digits))
 	}
 }
 
@@ -195,9 +203,14 @@ func (f figure) words(figures int) string {
 	return fmt.Sprint(f.Value)
 }
 
-// printed writes a value with its unit; a unit that calc/quantity does not know ("% w/v")
-// follows as it is.
+// printed writes a value with its unit: "1/d" as "per d", and a pH as a number alone.
 func printed(x float64, unit string, figures int) string {
+	if below, isRate := strings.CutPrefix(unit, "1/"); isRate {
+		return quantity.FormatNumber(x, figures) + " per " + below
+	}
+	if unit == "pH" {
+		unit = ""
+	}
 	if u, err := quantity.ParseUnit(unit); err == nil {
 		if q, err := quantity.New(x, u); err == nil {
 			return q.Format(figures)

@@ -62,7 +62,7 @@ func (b *bench) estimate(e counts.Estimate, unit string, confidence float64) err
 	b.line("%s limits by %s: %s to %s", of(100*confidence, "%"), basis, of(e.Low, ""), of(e.High, ""))
 	b.source("counting theory, Poisson CV = 1/sqrt(total); Garwood (1936), Biometrika 28:437; Student (1908), Biometrika 6:1; index of dispersion, Fisher, Thornton and Mackenzie (1922)")
 	if e.Spread.BadlyMixed {
-		b.caution(fmt.Sprintf("the subsamples differ more than twice what a well mixed vessel shows (CV %s, counting alone %s): stir, and draw them again", of(e.Spread.CVPercent, "%"), of(e.Spread.PoissonCVPercent, "%")))
+		b.caution(fmt.Sprintf("the subsamples differ more than twice what a well mixed vessel shows (CV %s, counting alone %s): stir, and draw them again", printed(e.Spread.CVPercent, "%", 3), printed(e.Spread.PoissonCVPercent, "%", 3)))
 	}
 	if single, known := e.Spread.SingleCVPercent(); known {
 		more, err := counts.SubsamplesForPrecision(single, wantedCVPercent)
@@ -175,6 +175,9 @@ func fertilisationQuestion() question {
 
 func fertilisationWork(b *bench) error {
 	regular, irregular, uncleaved := b.count("regular"), b.count("irregular"), b.count("uncleaved")
+	if regular+irregular+uncleaved == 0 {
+		return errors.New("no egg was scored; score 100 or more from a stirred vessel")
+	}
 	rate, err := counts.FertilisationRate(regular, irregular, uncleaved, b.in("confidence"))
 	if err != nil {
 		return err

@@ -84,7 +84,7 @@ func chlorineWork(b *bench) error {
 	if err != nil {
 		return err
 	}
-	b.line("bleach of %s holds 10 × %s = %s", of(available, "%"), of(available, ""), of(10*available, "mg/mL"))
+	b.line("strength of a bleach of %s: 10 × %s = %s", of(available, "%"), of(available, ""), of(10*available, "mg/mL"))
 	b.line("bleach: %s × %s / %s = %s", of(wanted, "mg/L"), of(litres, "L"), of(10*available, "mg/mL"), of(bleachML, "mL"))
 	b.line("thiosulphate, 2 mol for 1 mol of chlorine: 2 × %s / %s = %s", of(dose.WeightThiosulphatePentahydrate, "g/mol"), of(dose.WeightChlorine, "g/mol"), of(ratio, "mg/mg"))
 	b.line("thiosulphate pentahydrate: %s × %s × %s / 1000 = %s", of(residual, "mg/L"), of(litres, "L"), of(ratio, "mg/mg"), of(grams, "g"))
@@ -108,7 +108,7 @@ func dripQuestion() question {
 			salinityInput("to-salinity", "salinity of the incoming water", "33"),
 			{name: "rate-temp", says: "greatest change of temperature", unit: "°C/h", like: "1 °C/h", fallback: "1 °C/h"},
 			{name: "rate-salinity", says: "greatest change of salinity", unit: "PSU/h", like: "1 PSU/h", fallback: "1 PSU/h"},
-			{name: "within-temp", says: "temperature counts as reached within", unit: "K", like: "0.5", fallback: "0.5"},
+			{name: "within-temp", says: "temperature counts as reached within", unit: "K", like: "0.5 °C", fallback: "0.5 °C"},
 			{name: "within-salinity", says: "salinity counts as reached within", unit: "PSU", like: "0.5", fallback: "0.5"},
 		},
 		work: dripWork,
@@ -129,7 +129,7 @@ func dripWork(b *bench) error {
 	if err != nil {
 		return err
 	}
-	b.dripFlowLine("temperature", b.in("rate-temp"), tempGap, "°C/h", "K")
+	b.dripFlowLine("temperature", b.in("rate-temp"), tempGap, "°C/h", "°C")
 	b.dripFlowLine("salinity", b.in("rate-salinity"), salinityGap, "PSU/h", "PSU")
 	b.line("the lower flow is the drip: %s", of(flow, "L/h"))
 	b.line("the same in mL/min: %s × 1000 / 60 = %s", of(flow, "L/h"), of(flow*1000/60, "mL/min"))
@@ -144,7 +144,8 @@ func dripWork(b *bench) error {
 		}
 	}
 	b.result("time", hours, "h")
-	b.result("drip", flow*1000/60, "mL/min")
+	b.result("drip", flow, "L/h")
+	b.result("the same", flow*1000/60, "mL/min")
 	return nil
 }
 
@@ -165,7 +166,7 @@ func (b *bench) dripHours(from, to dose.Water, flow float64) (float64, error) {
 		what, unit          string
 		start, end, nearing float64
 	}{
-		{"temperature", "K", from.TempC, to.TempC, b.in("within-temp")},
+		{"temperature", "°C", from.TempC, to.TempC, b.in("within-temp")},
 		{"salinity", "PSU", from.Salinity, to.Salinity, b.in("within-salinity")},
 	} {
 		hours, err := dose.DripHours(c.start, c.end, c.nearing, flow, volume)

@@ -121,7 +121,7 @@ func (in input) read(text string) (reading, error) {
 	}
 	q, err := quantity.Parse(text)
 	if err != nil {
-		return reading{}, fmt.Errorf("%w; wanted is %s, such as %s", err, in.wanted(), in.example())
+		return reading{}, fmt.Errorf("%w (wanted is %s, such as %s)", err, in.wanted(), in.example())
 	}
 	if in.kind == strength {
 		return reading{number: q.Value(), quantity: q}, nil
@@ -134,6 +134,11 @@ func (in input) convert(q quantity.Quantity) (reading, error) {
 	own := quantity.MustUnit(in.unit)
 	var err error
 	if q.Unit() == (quantity.Unit{}) {
+		if q, err = quantity.New(q.Value(), own); err != nil {
+			return reading{}, err
+		}
+	}
+	if in.unit == "K" && q.Unit() == quantity.MustUnit("°C") { // '0.5 °C' is how a difference is said
 		if q, err = quantity.New(q.Value(), own); err != nil {
 			return reading{}, err
 		}

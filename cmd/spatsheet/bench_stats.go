@@ -1,6 +1,8 @@
 package main
 
 import (
+	"fmt"
+
 	"spatsheet/calc/stats"
 )
 
@@ -15,6 +17,9 @@ func survivalQuestion() question {
 		},
 		work: func(b *bench) error {
 			alive, started := b.count("alive"), b.count("started")
+			if alive > started {
+				return fmt.Errorf("--alive: %d is more than the %d at the start; give animals of the same batch", alive, started)
+			}
 			share, err := stats.ShareWilson1927(alive, started, b.in("confidence"))
 			if err != nil {
 				return err

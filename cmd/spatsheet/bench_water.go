@@ -51,7 +51,7 @@ func salinityByConductivity(b *bench) error {
 	b.line("seawater of salinity 35 shows %s at %s (PSS-78)", of(standard, "mS/cm"), of(temp, "°C"))
 	b.line("conductivity against that: %s / %s = %s", of(conductivity, "mS/cm"), of(standard, "mS/cm"), of(conductivity/standard, ""))
 	b.line("PSS-78 turns this ratio at %s into salinity %s", of(temp, "°C"), of(salinity, "PSU"))
-	b.line("rough check, within a few per cent: 35 × %s = %s", of(conductivity/standard, ""), of(35*conductivity/standard, ""))
+	b.line("rough check, near salinity 35 only: 35 × %s = %s", of(conductivity/standard, ""), of(35*conductivity/standard, ""))
 	b.source("PSS-78, UNESCO Technical Papers in Marine Science 44 (1983)")
 	b.result("practical salinity", salinity, "PSU")
 	return nil
@@ -214,7 +214,9 @@ func ammoniaWork(b *bench) error {
 	b.line("un-ionised share: 1 / (1 + 10 ^ (%s - %s)) = %s", of(pK, ""), of(pH, ""), of(share, ""))
 	b.line("un-ionised ammonia nitrogen: %s × %s = %s", of(total, "mg/L"), of(share, ""), of(unionised, "mg/L"))
 	b.source(equation)
-	b.caution("the pH is taken to be on the " + scale.String() + "; another scale changes the answer by a quarter")
+	if scale != seawater.NBSScale {
+		b.caution("the pH is taken to be on the " + scale.String() + "; in seawater the other scale changes the answer by a fifth or more")
+	}
 	b.result("un-ionised share", 100*share, "%")
 	b.result("un-ionised ammonia nitrogen", unionised, "mg/L")
 	return nil
