@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strconv"
 	"testing"
 	"time"
@@ -37,6 +38,7 @@ const (
 // helperCollect collects sample workbooks FROM up to and without TO, and says so on
 // stdout after each.
 func helperCollect() {
+	runtime.LockOSThread() // strace counts system calls by thread
 	from, _ := strconv.Atoi(os.Getenv(helperFrom))
 	to, _ := strconv.Atoi(os.Getenv(helperTo))
 	log, err := Open(os.Getenv(helperLog))

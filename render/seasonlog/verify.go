@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"sync"
 )
 
 // Fault is one thing wrong with a log.
@@ -85,12 +86,11 @@ func (v *verifier) references() error {
 
 // tables compares the tables and triggers with those of a new log.
 func (v *verifier) tables() error {
-	const list = "SELECT type || ' ' || name || ': ' || coalesce(sql, '') FROM sqlite_schema"
-	want, err := freshSchema(list)
+	want, err := freshSchema()
 	if err != nil {
 		return err
 	}
-	have, err := v.words(list)
+	have, err := v.words(schemaList)
 	if err != nil {
 		return err
 	}
@@ -106,8 +106,10 @@ func (v *verifier) tables() error {
 	return nil
 }
 
-// freshSchema makes an empty log in memory and runs the query on it.
-func freshSchema(query string) ([]string, error) {
+const schemaList = "SELECT type || ' ' || name || ': ' || coalesce(sql, '') FROM sqlite_schema"
+
+// freshSchema lists the tables and triggers of an empty log, made in memory once.
+var freshSchema = sync.OnceValues(func() ([]string, error) {
 	db, err := sql.Open("sqlite", ":memory:")
 	if err != nil {
 		return nil, err
@@ -122,8 +124,8 @@ func freshSchema(query string) ([]string, error) {
 	if err := execAll(c, schema()...); err != nil {
 		return nil, err
 	}
-	return (&verifier{conn: c}).words(query)
-}
+	return (&verifier{conn: c}).words(schemaList)
+})
 
 // blobs digests every stored file or text again.
 func (v *verifier) blobs(table string) error {
