@@ -100,9 +100,23 @@ func tabName(number int, title string) string {
 			tab = longer
 			continue
 		}
+		if tab == fmt.Sprint(number) { // not even one word fits
+			tab = firstUnits(tab+" "+word, maxTab)
+		}
 		break
 	}
 	return strings.Trim(tab, "'")
+}
+
+// firstUnits cuts a text to so many UTF-16 units, never within a character.
+func firstUnits(s string, limit int) string {
+	used := 0
+	for i, r := range s {
+		if used += utf16.RuneLen(r); used > limit {
+			return s[:i]
+		}
+	}
+	return s
 }
 
 func units(s string) int { return len(utf16.Encode([]rune(s))) }

@@ -78,7 +78,8 @@ func (p *page) width(from, to int) float64 {
 
 // high sets the row's height to hold so many lines of text of a size, at least one.
 func (p *page) high(lines int, size float64) {
-	p.try(p.file.SetRowHeight(p.tab, p.row, math.Ceil(float64(max(lines, 1))*size*1.32+6)))
+	height := math.Ceil(float64(max(lines, 1))*size*1.32 + 6)
+	p.try(p.file.SetRowHeight(p.tab, p.row, min(height, excelize.MaxRowHeight)))
 }
 
 // lines counts the lines that a text takes when wrapped in some columns. Merged cells are

@@ -40,15 +40,20 @@ settings:
 
 func sample(t testing.TB, name string) *calc.Sheet {
 	t.Helper()
-	return scaled(t, []byte(plans[name]))
+	return scaled(t, siteText(t), []byte(plans[name]))
 }
 
-func scaled(t testing.TB, planText []byte) *calc.Sheet {
+func siteText(t testing.TB) []byte {
 	t.Helper()
-	siteText, err := os.ReadFile("../../templates/site.yaml")
+	text, err := os.ReadFile("../../templates/site.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
+	return text
+}
+
+func scaled(t testing.TB, siteText, planText []byte) *calc.Sheet {
+	t.Helper()
 	site, err := calc.ReadSite("site.yaml", siteText)
 	if err != nil {
 		t.Fatal(err)

@@ -115,9 +115,5 @@ func cut(text string, limit int) string {
 	if units(text) <= limit {
 		return text
 	}
-	r := []rune(text)
-	for units(string(r)) > limit-1 {
-		r = r[:len(r)-1]
-	}
-	return strings.TrimSpace(string(r)) + "…"
+	return strings.TrimSpace(firstUnits(text, limit-1)) + "…"
 }
