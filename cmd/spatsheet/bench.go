@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/calc/limits"
 	"spatsheet/calc/quantity"
 )
 
@@ -37,6 +38,7 @@ func questions() []question {
 type bench struct {
 	values map[string]reading
 	sheet  benchAnswer
+	fault  error // of a result that is no number
 }
 
 // benchAnswer is the answer as --json prints it.
@@ -129,7 +131,8 @@ func (p *program) answer(c *cli.Context, q question) error {
 	b := &bench{sheet: benchAnswer{Question: q.name + ": " + q.asks, Cautions: []string{}}}
 	err := b.read(c, q)
 	if err == nil {
-		if err = q.work(b); err != nil {
+		worked := q.work(b) // on a line of its own: b.fault is set by then
+		if err = firstFault(worked, b.fault); err != nil {
 			err = usageFault("bench %s: %w", q.name, err)
 		}
 	}
@@ -227,8 +230,11 @@ func (b *bench) line(format string, args ...any) {
 	b.sheet.Working = append(b.sheet.Working, fmt.Sprintf(format, args...))
 }
 
-// result adds a result.
+// result adds a result; one that is no finite number is a fault of the whole answer.
 func (b *bench) result(name string, value float64, unit string) {
+	if _, err := limits.Result(name, value); err != nil && b.fault == nil {
+		b.fault = err
+	}
 	b.sheet.Results = append(b.sheet.Results, figure{name, value, unit})
 }
 
