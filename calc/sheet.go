@@ -100,8 +100,8 @@ func (b Box) Wanted() quantity.Quantity {
 	return b.Planned.Rounded
 }
 
-// Boxes lists every box of the sheet in printed order: for each step its single
-// entries, its tables row by row, then its initials.
+// Boxes lists every box of the sheet in printed order: for each step its single entries,
+// its tables row by row, the entries worked out from those tables, then its initials.
 func (s *Sheet) Boxes() []Box {
 	var boxes []Box
 	for i := range s.Steps {
@@ -113,10 +113,7 @@ func (s *Sheet) Boxes() []Box {
 func (s *Sheet) stepBoxes(i int) []Box {
 	step := &s.Steps[i]
 	var boxes []Box
-	for e := range step.Definition.Entries {
-		entry := &step.Definition.Entries[e]
-		boxes = append(boxes, Box{Key: Key(entry.ID), Step: i, Printed: entry.Label, Entry: entry, Planned: s.planned(entry)})
-	}
+	boxes = append(boxes, s.singleBoxes(i, false)...)
 	for t := range step.Tables {
 		table := &step.Tables[t]
 		for r, row := range table.Rows {
@@ -130,7 +127,20 @@ func (s *Sheet) stepBoxes(i int) []Box {
 			}
 		}
 	}
+	boxes = append(boxes, s.singleBoxes(i, true)...)
 	return append(boxes, step.signatures(i)...)
+}
+
+// singleBoxes lists a step's single entries: those worked out from tables, or the others.
+func (s *Sheet) singleBoxes(i int, fromTable bool) []Box {
+	var boxes []Box
+	entries := s.Steps[i].Definition.Entries
+	for e := range entries {
+		if entry := &entries[e]; entry.FromTable() == fromTable {
+			boxes = append(boxes, Box{Key: Key(entry.ID), Step: i, Printed: entry.Label, Entry: entry, Planned: s.planned(entry)})
+		}
+	}
+	return boxes
 }
 
 // Initials are the entries that every signed step ends with.

@@ -6,6 +6,8 @@
 package protocols
 
 import (
+	"slices"
+
 	"spatsheet/calc/quantity"
 	"spatsheet/protocols/formula"
 )
@@ -174,6 +176,12 @@ type Entry struct {
 	// spread tells whether it was mixed.
 	Replicates bool
 	Note       string
+}
+
+// FromTable says whether the entry is worked out from columns of entry tables, so that
+// it comes after the tables of its step.
+func (e *Entry) FromTable() bool {
+	return e.WorksOut != nil && slices.ContainsFunc(e.WorksOut.Names(), e.WorksOut.UsesColumn)
 }
 
 // measured says whether the entry holds a number.

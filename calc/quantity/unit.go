@@ -108,7 +108,7 @@ func (u Unit) FromBase(base float64) float64 { return u.scale().inverse().of(bas
 // Range: any unit. Source: common practice, no source.
 func (u Unit) Symbol() string { return u.written(plain, true) }
 
-// Print gives the typographic form: "cm²", "µmol/m²/s", "larvae/mL".
+// Print gives the typographic form: "cm²", "µmol/m²/s", "larvae/mL", "per d".
 //
 // Range: any unit. Source: SI Brochure, 9th edition, section 5.4, from memory.
 func (u Unit) Print() string { return u.written(typographic, true) }
@@ -136,12 +136,13 @@ type form struct {
 	// where the form has no powers for it.
 	factor  func(a uint8, power int, many, alone bool, joint string) string
 	product string // between factors above the line
+	nothing string // stands for "no factor above the line", slash included
 }
 
 var (
-	plain       = form{plainFactor, "."}
-	typographic = form{printFactor, "·"}
-	coded       = form{codeFactor, "."}
+	plain       = form{plainFactor, ".", "1/"}
+	typographic = form{printFactor, "·", "per "}
+	coded       = form{codeFactor, ".", "1/"}
 )
 
 // written puts the factors above the line first, then each divisor behind its own slash.
@@ -162,7 +163,7 @@ func (u Unit) written(form form, many bool) string {
 		return text
 	}
 	if text == "" {
-		text = "1"
+		return form.nothing + strings.Join(under, "/")
 	}
 	return text + "/" + strings.Join(under, "/")
 }

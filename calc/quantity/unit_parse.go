@@ -24,6 +24,9 @@ func ParseUnit(s string) (Unit, error) {
 	if text == "" || text == "1" {
 		return Unit{}, nil
 	}
+	if under, ok := strings.CutPrefix(text, "per "); ok {
+		text = "1/" + under
+	}
 	if remedy, ok := refusedUnits[text]; ok {
 		return Unit{}, badUnit("unknown unit %q; %s", clip(s), remedy)
 	}

@@ -84,16 +84,18 @@ const exitCodesHelp = `Exit codes: 0 good, 1 findings at error level, 2 wrong us
 
 func (p *program) app() *cli.App {
 	app := &cli.App{
-		Name:            "spatsheet",
-		Usage:           "bench sheets, workbooks and a season log from versioned hatchery protocols",
-		Description:     "A protocol, a site and a plan give a printable bench sheet and a blank workbook;\nfilled workbooks are checked and collected into one season log.\n\n" + exitCodesHelp,
-		HideVersion:     true,
-		HideHelpCommand: true,
-		Writer:          p.out,
-		ErrWriter:       p.talk,
-		ExitErrHandler:  func(*cli.Context, error) {},
-		OnUsageError:    func(_ *cli.Context, err error, _ bool) error { return usageFault("%w", err) },
-		CommandNotFound: nil,
+		Name:        "spatsheet",
+		Usage:       "bench sheets, workbooks and a season log from versioned hatchery protocols",
+		Description: "A protocol, a site and a plan give a printable bench sheet and a blank workbook;\nfilled workbooks are checked and collected into one season log.\n\n" + exitCodesHelp,
+		HideVersion: true,
+		// A comma inside --set belongs to the value.
+		DisableSliceFlagSeparator: true,
+		HideHelpCommand:           true,
+		Writer:                    p.out,
+		ErrWriter:                 p.talk,
+		ExitErrHandler:            func(*cli.Context, error) {},
+		OnUsageError:              func(_ *cli.Context, err error, _ bool) error { return usageFault("%w", err) },
+		CommandNotFound:           nil,
 		Commands: []*cli.Command{
 			p.startCommand(), p.protocolsCommand(), p.planCommand(), p.printCommand(),
 			p.checkCommand(), p.collectCommand(), p.seasonCommand(), p.benchCommand(), p.demoCommand(),

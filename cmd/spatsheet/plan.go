@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"path/filepath"
+	"regexp"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -100,8 +101,14 @@ func planText(c *cli.Context, protocol *protocols.Protocol) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// quoted writes a YAML double-quoted scalar.
+// simple is a scalar that YAML takes as it stands.
+var simple = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9_.+/%-]*( [A-Za-z0-9_.+/%-]+)*$`)
+
+// quoted writes a YAML scalar, in double quotes where it needs them.
 func quoted(s string) string {
+	if simple.MatchString(s) {
+		return s
+	}
 	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", `\n`, "\t", `\t`).Replace(s) + `"`
 }
 

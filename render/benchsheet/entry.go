@@ -19,11 +19,15 @@ const (
 	timeBox   = 23.0
 )
 
-// entries prints a step's single boxes, two in a row where they fit.
-func (f *form) entries(s *calc.Step) []block {
+// entries prints a step's single boxes, two in a row where they fit: those worked out
+// from its tables, or the others.
+func (f *form) entries(s *calc.Step, fromTable bool) []block {
 	var rows [][]*protocols.Entry
 	for i := range s.Definition.Entries {
 		e := &s.Definition.Entries[i]
+		if e.FromTable() != fromTable {
+			continue
+		}
 		last := len(rows) - 1
 		if last >= 0 && len(rows[last]) == 1 && !f.wide(rows[last][0]) && !f.wide(e) {
 			rows[last] = append(rows[last], e)

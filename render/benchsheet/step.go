@@ -27,10 +27,11 @@ func (f *form) step(s *calc.Step) []block {
 	blocks = append(blocks, spaced(1.5, f.cautionBoxes(cautions, true))...)
 	blocks = append(blocks, spaced(1.5, paragraph(0, f.width, body, powers(s.Do), true))...)
 	blocks = append(blocks, f.amounts(s)...)
-	blocks = append(blocks, f.entries(s)...)
+	blocks = append(blocks, f.entries(s, false)...)
 	for i := range s.Tables {
 		blocks = append(blocks, f.table(&s.Tables[i])...)
 	}
+	blocks = append(blocks, f.entries(s, true)...)
 	if s.Definition.Signed > 0 {
 		blocks[len(blocks)-1].keep = true
 		blocks = append(blocks, f.initials(s))
