@@ -11,8 +11,10 @@ import (
 
 const (
 	findingsTab  = "Findings"
-	findingsName = "spatsheet_findings" // the defined name of the sheet of an earlier copy
+	findingsName = "spatsheet_findings" // the defined name of the sheet in an earlier copy
 	noteAuthor   = "spatsheet"
+	noteHead     = "spatsheet found:\n" // how a note of ours begins; authors get lost
+	theirsBelow  = "\n———\n"            // a person's own words follow it
 )
 
 // Annotate gives a copy of a workbook with each finding as a note on its cell, and all of
@@ -23,7 +25,15 @@ const (
 // Errors: those of Read.
 func Annotate(content []byte, findings []check.Finding) (out []byte, err error) {
 	defer guard(&err)
-	f, err := open(content)
+	own, err := ownNotes(content)
+	if err != nil {
+		return nil, err
+	}
+	stripped, err := withoutNotes(content)
+	if err != nil {
+		return nil, err
+	}
+	f, err := open(stripped)
 	if err != nil {
 		return nil, err
 	}
@@ -32,71 +42,62 @@ func Annotate(content []byte, findings []check.Finding) (out []byte, err error) 
 	if err != nil {
 		return nil, err
 	}
-	if err := sound(f); err != nil {
-		return nil, err
-	}
-	a := &annotator{file: f, book: &book{file: f, styles: map[look]int{}}}
-	if err := a.clear(names); err != nil {
-		return nil, damaged(err)
-	}
-	if err := a.notes(findings); err != nil {
-		return nil, damaged(err)
-	}
+	a := &annotator{book: &book{file: f, styles: map[look]int{}}}
+	a.removeList(names)
+	a.notes(findings, own)
 	a.list(m, findings)
-	if a.book.err != nil {
-		return nil, damaged(a.book.err)
+	if a.err != nil {
+		return nil, damaged(a.err)
 	}
 	return bytesOf(f)
 }
 
-type annotator struct {
-	file *excelize.File
-	book *book
-}
+type annotator struct{ *book }
 
-// clear takes away what an earlier Annotate left.
-func (a *annotator) clear(names map[string]target) error {
-	if t, ok := names[findingsName]; ok {
-		if err := a.file.DeleteSheet(t.sheet); err != nil {
-			return err
-		}
-		if err := a.file.DeleteDefinedName(&excelize.DefinedName{Name: findingsName}); err != nil {
-			return err
-		}
+// place is a cell of a workbook.
+type place struct{ sheet, ref string }
+
+// ownNotes reads people's notes, in the order of sheets and of the notes on each.
+func ownNotes(content []byte) ([]ownWords, error) {
+	f, err := open(content)
+	if err != nil {
+		return nil, err
 	}
-	for _, sheet := range a.file.GetSheetList() {
-		comments, err := a.file.GetComments(sheet)
+	defer f.Close()
+	if _, _, err := locate(f); err != nil {
+		return nil, err
+	}
+	if err := sound(f); err != nil {
+		return nil, err
+	}
+	var own []ownWords
+	for _, sheet := range f.GetSheetList() {
+		comments, err := f.GetComments(sheet)
 		if err != nil {
-			return err
+			return nil, damaged(err)
 		}
 		for _, c := range comments {
-			if c.Author == noteAuthor {
-				if err := a.replace(sheet, c.Cell, others(comments, c.Cell)); err != nil {
-					return err
-				}
+			if text := ownText(noteText(c)); text != "" {
+				own = append(own, ownWords{place{sheet, c.Cell}, c.Author, text})
 			}
 		}
 	}
-	return nil
+	return own, nil
 }
 
-// others are the people's own words in a note of ours, which follow a line of dashes.
-func others(comments []excelize.Comment, cell string) []excelize.Comment {
-	var kept []excelize.Comment
-	for _, c := range comments {
-		if c.Cell != cell {
-			continue
-		}
-		if _, theirs, ok := strings.Cut(noteText(c), theirsBelow); ok {
-			kept = append(kept, excelize.Comment{Cell: cell, Author: "note", Text: theirs})
-		} else if c.Author != noteAuthor {
-			kept = append(kept, c)
-		}
+type ownWords struct {
+	place
+	author, text string
+}
+
+// ownText is what a person wrote into a note: all of it, or what follows our findings.
+func ownText(text string) string {
+	if !strings.HasPrefix(text, noteHead) {
+		return text
 	}
-	return kept
+	_, theirs, _ := strings.Cut(text, theirsBelow)
+	return theirs
 }
-
-const theirsBelow = "\n———\n"
 
 // noteText is a note's whole text, however it was cut into runs.
 func noteText(c excelize.Comment) string {
@@ -107,43 +108,24 @@ func noteText(c excelize.Comment) string {
 	return text
 }
 
-// replace writes one note for a cell in place of those that were there.
-func (a *annotator) replace(sheet, cell string, notes []excelize.Comment) error {
-	if err := a.file.DeleteComment(sheet, cell); err != nil {
-		return err
+// removeList takes away the list of an earlier copy.
+func (a *annotator) removeList(names map[string]target) {
+	if t, ok := names[findingsName]; ok {
+		a.try(a.file.DeleteSheet(t.sheet))
+		a.try(a.file.DeleteDefinedName(&excelize.DefinedName{Name: findingsName}))
 	}
-	var texts []string
-	author := noteAuthor
-	for _, n := range notes {
-		texts, author = append(texts, noteText(n)), n.Author
-	}
-	if len(texts) == 0 {
-		return nil
-	}
-	return a.add(sheet, cell, author, strings.Join(texts, "\n"))
-}
-
-// Size of a note, in pixels.
-const (
-	noteWidth      = 320
-	noteLineHeight = 18
-	noteLetters    = 44 // in a line of a note
-)
-
-func (a *annotator) add(sheet, cell, author, text string) error {
-	height := uint(noteLineHeight * (linesIn(text, noteLetters) + 1))
-	return a.file.AddComment(sheet, excelize.Comment{
-		Cell: cell, Author: author, Width: noteWidth, Height: height,
-		Paragraph: []excelize.RichTextRun{{Text: text, Font: &excelize.Font{Family: face, Size: sizeSmall}}},
-	})
 }
 
 // notes puts the findings of each cell into one note, above what a person wrote there.
-func (a *annotator) notes(findings []check.Finding) error {
-	words := map[[2]string][]string{}
-	var order [][2]string
+func (a *annotator) notes(findings []check.Finding, own []ownWords) {
+	theirs := map[place]string{}
+	for _, o := range own {
+		theirs[o.place] = o.text
+	}
+	words := map[place][]string{}
+	var order []place
 	for _, f := range findings {
-		at := [2]string{f.Sheet, f.Ref}
+		at := place{f.Sheet, f.Ref}
 		if !a.has(f) {
 			continue
 		}
@@ -153,24 +135,35 @@ func (a *annotator) notes(findings []check.Finding) error {
 		words[at] = append(words[at], fmt.Sprintf("%s: %s\nDo: %s", strings.ToUpper(string(f.Level)), f.Says, f.Remedy))
 	}
 	for _, at := range order {
-		comments, err := a.file.GetComments(at[0])
-		if err != nil {
-			return err
+		text := noteHead + strings.Join(words[at], "\n\n")
+		if theirs[at] != "" {
+			text += theirsBelow + theirs[at]
 		}
-		text := strings.Join(words[at], "\n\n")
-		for _, c := range comments {
-			if c.Cell == at[1] {
-				text += theirsBelow + noteText(c)
-			}
-		}
-		if err := a.file.DeleteComment(at[0], at[1]); err != nil {
-			return err
-		}
-		if err := a.add(at[0], at[1], noteAuthor, text); err != nil {
-			return err
+		a.note(at, noteAuthor, text)
+	}
+	for _, o := range own {
+		if words[o.place] == nil {
+			a.note(o.place, o.author, o.text)
 		}
 	}
-	return nil
+}
+
+// Size of a note, in pixels.
+const (
+	noteWidth      = 320
+	noteLineHeight = 18
+	noteLetters    = 44 // in a line of a note
+)
+
+func (a *annotator) note(at place, author, text string) {
+	if i, err := a.file.GetSheetIndex(at.sheet); err != nil || i < 0 { // the list of an earlier copy
+		return
+	}
+	height := uint(noteLineHeight * (linesIn(text, noteLetters) + 1))
+	a.try(a.file.AddComment(at.sheet, excelize.Comment{
+		Cell: at.ref, Author: author, Width: noteWidth, Height: height,
+		Paragraph: []excelize.RichTextRun{{Text: text, Font: &excelize.Font{Family: face, Size: sizeSmall}}},
+	}))
 }
 
 // has says whether a finding's cell is in the workbook.
@@ -187,8 +180,8 @@ func (a *annotator) has(f check.Finding) bool {
 func (a *annotator) list(m *manifest, findings []check.Finding) {
 	tab := a.freeTab()
 	i, err := a.file.NewSheet(tab)
-	a.book.try(err)
-	p := a.book.newPage(tab, []float64{11, 34, 34, 20, 48, 52})
+	a.try(err)
+	p := a.newPage(tab, []float64{11, 34, 34, 20, 48, 52})
 	p.put(1, "Findings", title)
 	p.high(1, sizeTitle)
 	p.next()
@@ -199,11 +192,11 @@ func (a *annotator) list(m *manifest, findings []check.Finding) {
 	for _, f := range findings {
 		a.listOne(p, f)
 	}
-	a.book.try(a.file.SetDefinedName(&excelize.DefinedName{Name: findingsName, RefersTo: quoteTab(tab) + "!$A$1"}))
-	a.book.try(a.file.SetPanes(tab, &excelize.Panes{Freeze: true, YSplit: 3, TopLeftCell: "A4", ActivePane: "bottomLeft"}))
-	a.book.try(a.file.SetSheetDimension(tab, "A1:F"+fmt.Sprint(p.row-1)))
-	a.book.try(a.file.SetSheetProps(tab, &excelize.SheetPropsOptions{FitToPage: new(true)}))
-	a.book.try(a.file.SetPageLayout(tab, &excelize.PageLayoutOptions{Orientation: new("landscape"), FitToWidth: new(1), FitToHeight: new(0)}))
+	a.try(a.file.SetDefinedName(&excelize.DefinedName{Name: findingsName, RefersTo: quoteTab(tab) + "!$A$1"}))
+	a.try(a.file.SetPanes(tab, &excelize.Panes{Freeze: true, YSplit: 3, TopLeftCell: "A4", ActivePane: "bottomLeft"}))
+	a.try(a.file.SetSheetDimension(tab, "A1:F"+fmt.Sprint(p.row-1)))
+	a.try(a.file.SetSheetProps(tab, &excelize.SheetPropsOptions{FitToPage: new(true)}))
+	a.try(a.file.SetPageLayout(tab, &excelize.PageLayoutOptions{Orientation: new("landscape"), FitToWidth: new(1), FitToHeight: new(0)}))
 	a.file.SetActiveSheet(i)
 }
 
@@ -225,7 +218,7 @@ func (a *annotator) listOne(p *page, f check.Finding) {
 		p.put(i+1, cut(text, maxCellText), l)
 	}
 	if a.has(f) {
-		a.book.try(a.file.SetCellHyperLink(p.tab, p.ref(2), quoteTab(f.Sheet)+"!"+f.Ref, "Location"))
+		a.try(a.file.SetCellHyperLink(p.tab, p.ref(2), quoteTab(f.Sheet)+"!"+f.Ref, "Location"))
 	}
 	lines := 1
 	for i, text := range []string{f.Place(), f.Entry, f.Raw, f.Says, f.Remedy} {

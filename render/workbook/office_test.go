@@ -5,11 +5,15 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/xuri/excelize/v2"
+
 	"spatsheet/calc"
+	"spatsheet/calc/check"
 )
 
 // tool finds an office program. Where these tests must run (CI is set) a missing one fails.
@@ -125,10 +129,11 @@ func TestFilledSurvivesASave(t *testing.T) {
 				values := everyBox(sheet)
 				dir := t.TempDir()
 				path := filepath.Join(dir, "filled.xlsx")
-				must(t, os.WriteFile(path, filledIn(t, written(t, sheet), values), 0o644))
+				must(t, os.WriteFile(path, noted(t, filledIn(t, written(t, sheet), values)), 0o644))
 				saved, err := os.ReadFile(save(t, dir, path))
 				must(t, err)
 				checkSaved(t, sheet, saved, values)
+				checkMarked(t, saved)
 			})
 		}
 	}
@@ -148,10 +153,41 @@ func checkSaved(t *testing.T, sheet *calc.Sheet, saved []byte, values map[calc.K
 			t.Errorf("%s came back as %+v", b.Key, cell)
 		}
 	}
-	marked, err := Annotate(saved, findingsAt(filled))
+}
+
+// ownNote is what a person wrote on two cells: one that gets a finding and one that doesn't.
+const ownNote = "thermometer 2 & 3"
+
+func noted(t *testing.T, content []byte) []byte {
+	t.Helper()
+	cell := read(t, content).Cells["water_salinity"]
+	return edited(t, content, func(f *excelize.File) error {
+		for _, at := range []string{cell.Ref, "A1"} {
+			if err := f.AddComment(cell.Sheet, excelize.Comment{Cell: at, Author: "AB", Text: ownNote}); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// checkMarked wants findings noted in what a program saved, and the person's notes kept.
+func checkMarked(t *testing.T, saved []byte) {
+	t.Helper()
+	before := read(t, saved)
+	cell := before.Cells["water_salinity"]
+	finding := check.Finding{Level: "warning", Sheet: cell.Sheet, Ref: cell.Ref, Says: "out of range", Remedy: "look again"}
+	marked, err := Annotate(saved, []check.Finding{finding})
 	must(t, err)
-	if again := read(t, marked); len(again.Cells) != len(values) {
-		t.Errorf("the copy with findings reads %d boxes, want %d", len(again.Cells), len(values))
+	notes := notesOf(t, marked)
+	if got := notes[finding.Place()]; !strings.Contains(got, "out of range") || !strings.Contains(got, ownNote) {
+		t.Errorf("got note %q, want the finding and %q", got, ownNote)
+	}
+	if got := notes[cell.Sheet+"!A1"]; !strings.Contains(got, ownNote) || len(notes) != 2 {
+		t.Errorf("got %d notes %q, want two", len(notes), notes)
+	}
+	if after := read(t, marked); !reflect.DeepEqual(after, before) {
+		t.Errorf("the copy reads otherwise than what it was made of")
 	}
 }
 

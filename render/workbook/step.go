@@ -59,12 +59,12 @@ const leastColumns = 7
 // stepWidths gives each column the room that its boxes need, so that nothing is cut off
 // and no date shows as #####.
 func stepWidths(step *calc.Step) []float64 {
-	widths := []float64{30, 19, 13, 13, 13, 13, 13}
+	widths := []float64{30, 19, 14, 14, 14, 14, 14}
 	for _, t := range step.Tables {
 		for c := range t.Definition.Columns {
 			at := 1 + len(t.Shown) + c
 			for at >= len(widths) {
-				widths = append(widths, 13)
+				widths = append(widths, 14)
 			}
 			widths[at] = max(widths[at], columnWidth(&t.Definition.Columns[c]))
 		}
@@ -74,7 +74,7 @@ func stepWidths(step *calc.Step) []float64 {
 
 func columnWidth(e *protocols.Entry) float64 {
 	least := map[protocols.EntryKind]float64{
-		protocols.KindTime: 18, protocols.KindDate: 13, protocols.KindText: 14, protocols.KindNumber: 13, protocols.KindCount: 13,
+		protocols.KindTime: 18, protocols.KindDate: 14, protocols.KindText: 14, protocols.KindNumber: 14, protocols.KindCount: 14,
 	}[e.Kind]
 	for _, choice := range e.Choices {
 		least = max(least, min(float64(len([]rune(choice)))+3, 24))

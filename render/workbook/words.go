@@ -80,7 +80,7 @@ func shownHead(a *calc.Amount) string {
 // marked is a label with the mark of what must be filled in.
 func marked(e *protocols.Entry) string {
 	if e.Required {
-		return e.Label + " *"
+		return e.Label + "\u00a0*" // a blank that does not break
 	}
 	return e.Label
 }
