@@ -29,7 +29,8 @@ func questions() []question {
 		salinityQuestion(), mixQuestion(), oxygenQuestion(), ammoniaQuestion(),
 		mediumQuestion(), inoculumQuestion(), seedingQuestion(), growthQuestion(), feedQuestion(),
 		totalQuestion(), chamberQuestion(), spermQuestion(), fertilisationQuestion(),
-		dilutionQuestion(), chlorineQuestion(), dripQuestion(), uvQuestion(), lampQuestion(),
+		dilutionQuestion(), peroxideQuestion(), chlorineQuestion(), rinseQuestion(),
+		dripQuestion(), uvQuestion(), lampQuestion(),
 		survivalQuestion(), parentsQuestion(),
 	}
 }

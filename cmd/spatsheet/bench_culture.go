@@ -85,7 +85,7 @@ func seedingQuestion() question {
 			{name: "height", says: "height of a plate under water", unit: "cm", like: "20 cm"},
 			{name: "sides", says: "sides to seed, 1 or 2", kind: whole, like: "2"},
 			{name: "film", says: "film wanted", unit: "cells/cm2", like: "1e5 cells/cm2"},
-			{name: "attach", says: "share of the cells that attaches", like: "60 %"},
+			{name: "attach", says: "share of the cells that attaches", kind: part, like: "60 %"},
 			cultureDensity(),
 		},
 		work: seedingWork,

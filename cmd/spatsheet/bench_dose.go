@@ -248,7 +248,7 @@ func lampQuestion() question {
 		note:    "--power is the lamp's UV-C, not the electrical watts of the label.",
 		inputs: []input{
 			{name: "power", says: "UV-C of the lamp", unit: "W", like: "10 W"},
-			{name: "used", says: "share of it that reaches the water", like: "0.5"},
+			{name: "used", says: "share of it that reaches the water", kind: part, like: "0.5"},
 			{name: "wanted", says: "UV energy for each litre", unit: "mWh/L", like: "500 mWh/L"},
 		},
 		work: func(b *bench) error {

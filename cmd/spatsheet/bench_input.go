@@ -19,6 +19,7 @@ type inputKind int
 const (
 	measured inputKind = iota // a quantity of the input's own dimension
 	whole                     // the same, without a fraction
+	part                      // a part of one: 0.6 or 60 %, and a bare 1 is asked back
 	strength                  // a quantity of any dimension
 	list                      // whole numbers, with commas or blanks between
 	word                      // one of the choices
@@ -56,6 +57,8 @@ func (in input) usage() string {
 		says += ": `QUANTITY`, a number alone is in " + in.unit
 	case in.kind == strength:
 		says += ": `QUANTITY` in any unit"
+	case in.kind == part:
+		says += ": `PART` of one, such as 0.6 or '60 %'"
 	default:
 		says += ": `NUMBER`"
 	}
@@ -125,6 +128,9 @@ func (in input) read(text string) (reading, error) {
 	}
 	if in.kind == strength {
 		return reading{number: q.Value(), quantity: q}, nil
+	}
+	if in.kind == part && q.Value() == 1 && q.Unit() == (quantity.Unit{}) {
+		return reading{}, errors.New("that can be read in two ways; write '1 %' for one in a hundred, '100 %' for all")
 	}
 	return in.convert(q)
 }
