@@ -135,21 +135,23 @@ func readManifest(rows [][]string) (*manifest, error) {
 
 // take keeps one row, which has at least two cells.
 func (m *manifest) take(row []string) error {
-	texts := map[string]*string{
-		"batch": &m.identity.Batch, "protocol": &m.identity.Protocol, "protocol-sha256": &m.identity.ProtocolDigest, "digest": &m.identity.Digest,
-	}
-	pieces := map[string]*string{"plan": &m.identity.Plan, "site": &m.identity.Site}
 	var err error
-	switch kind := row[0]; {
-	case texts[kind] != nil:
-		*texts[kind] = row[1]
-	case pieces[kind] != nil:
-		var piece string
-		piece, err = strconv.Unquote(row[1])
-		*pieces[kind] += piece
-	case kind == "format":
-		m.identity.Format, err = strconv.Atoi(row[1])
-	case kind == "name":
+	switch id := &m.identity; row[0] {
+	case "format":
+		id.Format, err = strconv.Atoi(row[1])
+	case "batch":
+		id.Batch = row[1]
+	case "protocol":
+		id.Protocol = row[1]
+	case "protocol-sha256":
+		id.ProtocolDigest = row[1]
+	case "digest":
+		id.Digest = row[1]
+	case "plan":
+		err = unquote(row[1], &id.Plan)
+	case "site":
+		err = unquote(row[1], &id.Site)
+	case "name":
 		words := append(strings.Fields(row[1]), "", "", "", "")
 		n := named{Kind: words[0], Name: words[1], Of: words[2]}
 		n.Row, err = strconv.Atoi(words[3])
@@ -159,6 +161,13 @@ func (m *manifest) take(row []string) error {
 		return fmt.Errorf("%w: its manifest has a row %q that cannot be read; use the workbook as it was printed", ErrDamaged, strings.Join(row, " "))
 	}
 	return nil
+}
+
+// unquote adds a quoted piece to a text.
+func unquote(piece string, text *string) error {
+	plain, err := strconv.Unquote(piece)
+	*text += plain
+	return err
 }
 
 // checkSum refuses a manifest that was edited: amounts and names could not be trusted.
