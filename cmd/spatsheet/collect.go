@@ -86,7 +86,15 @@ func (p *program) collectOne(log *seasonlog.Log, r *returned, reason string) err
 	for _, f := range r.result.Findings {
 		counts[f.Level]++
 	}
-	fmt.Fprintf(p.out, "%s: %s, revision %d, %s  (%s)\n", sheet.Plan.Batch, outcome, revision, countWords(counts), r.name)
+	latest, err := log.Revisions(sheet.Plan.Batch)
+	if err != nil {
+		return logFault(err)
+	}
+	behind := ""
+	if n := len(latest); revision < n {
+		behind = fmt.Sprintf(" (revision %d is the latest; to go back to this file, save it anew)", n)
+	}
+	fmt.Fprintf(p.out, "%s: %s, revision %d%s, %s  (%s)\n", sheet.Plan.Batch, outcome, revision, behind, countWords(counts), r.name)
 	if r.result.Worst() == protocols.Error {
 		return errFindings
 	}
