@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"spatsheet/calc"
+	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 )
 
@@ -67,18 +68,26 @@ func (r *reader) locked() {
 		a := &r.sheet.Amounts[i]
 		id := a.Definition.ID
 		if cell, ok := r.filled.Amounts[id]; ok {
-			r.compareLocked(cell, a.Definition.Label, a.Rounded.Value(), a.Rounded.Format(0))
+			r.compareLocked(cell, a.Definition.Label, a.Rounded)
+		}
+		for _, cell := range r.filled.Repeats[id] {
+			r.compareLocked(cell, a.Definition.Label, a.Rounded)
 		}
 		for p, cell := range r.filled.Parts[id] {
-			if p < len(a.Parts) {
-				r.compareLocked(cell, fmt.Sprintf("%s, part %d", a.Definition.Label, p+1), a.Parts[p].Value(), a.Parts[p].Format(0))
+			if p < len(a.Parts) && cell.Ref != "" { // a lost one is told by lost
+				r.compareLocked(cell, fmt.Sprintf("%s, part %d", a.Definition.Label, p+1), a.Parts[p])
 			}
+		}
+	}
+	for _, v := range r.sheet.Settings { // a setting may be printed large on a step too
+		for _, cell := range r.filled.Repeats[v.Setting.ID] {
+			r.compareLocked(cell, v.Setting.Label, v.Quantity)
 		}
 	}
 }
 
-func (r *reader) compareLocked(cell calc.Cell, label string, want float64, printed string) {
-	if cell.Kind == calc.CellNumber && cell.Formula == "" && alike(cell.Number, want, 1e-9) {
+func (r *reader) compareLocked(cell calc.Cell, label string, want quantity.Quantity) {
+	if cell.Kind == calc.CellNumber && cell.Formula == "" && alike(cell.Number, want.Value(), 1e-9) {
 		return
 	}
 	raw := cell.Text
@@ -87,7 +96,7 @@ func (r *reader) compareLocked(cell calc.Cell, label string, want float64, print
 	}
 	r.findings = append(r.findings, Finding{
 		Level: protocols.Error, Code: "amount-changed", Sheet: cell.Sheet, Ref: cell.Ref, Entry: label, Raw: raw,
-		Says:   fmt.Sprintf("the printed amount was changed: it was %s, now %q stands there", printed, raw),
+		Says:   fmt.Sprintf("the printed amount was changed: it was %s, now %q stands there", want.Format(0), raw),
 		Remedy: "put the printed amount back and write what was really used into its entry; to change the amount, change the plan and print again",
 	})
 }

@@ -74,7 +74,7 @@ var good = map[string][]any{ // by entry or table.column; the last value stands 
 // filled lays the good readings into the sheet's boxes, then changes some of them.
 func filled(t testing.TB, s *calc.Sheet, changes map[string]calc.Cell) *calc.Filled {
 	t.Helper()
-	f := &calc.Filled{Cells: map[calc.Key]calc.Cell{}, Amounts: map[string]calc.Cell{}, Parts: map[string][]calc.Cell{}}
+	f := &calc.Filled{Cells: map[calc.Key]calc.Cell{}, Amounts: map[string]calc.Cell{}, Parts: map[string][]calc.Cell{}, Repeats: map[string][]calc.Cell{}}
 	for i, b := range s.Boxes() {
 		name := string(b.Key)
 		if b.Table != nil {
@@ -102,6 +102,21 @@ func filled(t testing.TB, s *calc.Sheet, changes map[string]calc.Cell) *calc.Fil
 		}
 		cell.Sheet, cell.Ref = fmt.Sprintf("step %d", b.Step+1), fmt.Sprintf("B%d", i+1)
 		f.Cells[b.Key] = cell
+	}
+	for name, cell := range changes {
+		what, id, _ := strings.Cut(name, " ")
+		cell.Sheet, cell.Ref = "step", "C3"
+		switch what {
+		case "repeat":
+			f.Repeats[id] = []calc.Cell{cell}
+		case "part":
+			a, _ := s.Amount(id)
+			f.Parts[id] = []calc.Cell{number(a.Parts[0].Value()), cell}
+			f.Parts[id][0].Ref = "C2"
+		default:
+			continue
+		}
+		delete(changes, name)
 	}
 	for _, a := range s.Amounts {
 		cell := number(a.Rounded.Value())
@@ -146,6 +161,9 @@ func TestEachFaultGivesItsFindings(t *testing.T) {
 	}{
 		{"locked amount changed", map[string]calc.Cell{"amount egg_pool": number(12)}, []string{"error amount-changed "}},
 		{"locked amount made text", map[string]calc.Cell{"amount beakers": text("4")}, []string{"error amount-changed "}},
+		{"repeated amount changed", map[string]calc.Cell{"repeat egg_pool": number(12)}, []string{"error amount-changed "}},
+		{"repeated setting changed", map[string]calc.Cell{"repeat contact": number(60)}, []string{"error amount-changed "}},
+		{"part changed", map[string]calc.Cell{"part spawning_water": number(12)}, []string{"error amount-changed "}},
 		{"settled more than stocked", map[string]calc.Cell{"spat_counts.1.area": number(1), "spat_counts.2.area": number(1), "spat_counts.3.area": number(1), "spat_settled": number(504000)},
 			[]string{"error settled-not-more-than-stocked spat_settled"}},
 		{"missing", map[string]calc.Cell{"uncleaved": {}}, []string{"error missing uncleaved"}},

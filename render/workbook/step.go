@@ -26,17 +26,19 @@ func (b *book) stepPage(i int) {
 		p.gap()
 	}
 	p.amounts(step)
-	singles, tables, signs := b.boxesOf(i)
-	p.singles(singles)
+	singles, tables, worked, signs := b.boxesOf(i)
+	p.singles("Write down    * must be filled in; ND = not done", singles)
 	for t := range step.Tables {
 		p.table(&step.Tables[t], tables[step.Tables[t].Definition])
 	}
+	p.singles("Work out from the table", worked)
 	p.signs(signs)
 	p.finish("portrait")
 }
 
-// boxesOf parts the boxes of a step into single ones, tables and initials.
-func (b *book) boxesOf(step int) (singles []calc.Box, tables map[*protocols.Table][]calc.Box, signs []calc.Box) {
+// boxesOf parts the boxes of a step into single ones, tables, those worked out from the
+// tables, and initials.
+func (b *book) boxesOf(step int) (singles []calc.Box, tables map[*protocols.Table][]calc.Box, worked, signs []calc.Box) {
 	tables = map[*protocols.Table][]calc.Box{}
 	for _, x := range b.boxes {
 		switch {
@@ -45,11 +47,13 @@ func (b *book) boxesOf(step int) (singles []calc.Box, tables map[*protocols.Tabl
 			tables[x.Table] = append(tables[x.Table], x)
 		case strings.HasPrefix(string(x.Key), "sign."):
 			signs = append(signs, x)
+		case x.Entry.FromTable():
+			worked = append(worked, x)
 		default:
 			singles = append(singles, x)
 		}
 	}
-	return singles, tables, signs
+	return singles, tables, worked, signs
 }
 
 // leastColumns is the number of columns of every step sheet: label, box, unit and four
@@ -120,11 +124,11 @@ func amountLook(q quantity.Quantity) look {
 }
 
 // singles writes the single boxes: label, box, unit, and what to keep in mind.
-func (p *page) singles(boxes []calc.Box) {
+func (p *page) singles(heading string, boxes []calc.Box) {
 	if len(boxes) == 0 {
 		return
 	}
-	p.heading("Write down    * must be filled in; ND = not done")
+	p.heading(heading)
 	for _, x := range boxes {
 		p.line(x, marked(x.Entry), besideBox(x))
 	}
