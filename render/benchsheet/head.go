@@ -18,7 +18,6 @@ var (
 	body      = font{style.BodyPt, false}
 	bodyBold  = font{style.BodyPt, true}
 	small     = font{style.SmallPt, false}
-	smallBold = font{style.SmallPt, true}
 	column    = font{style.ColumnPt, false}
 	columnHd  = font{style.ColumnPt, true}
 	label     = font{style.LabelPt, false}

@@ -56,10 +56,6 @@ func (b *book) boxesOf(step int) (singles []calc.Box, tables map[*protocols.Tabl
 	return singles, tables, worked, signs
 }
 
-// leastColumns is the number of columns of every step sheet: label, box, unit and four
-// that notes stretch over.
-const leastColumns = 7
-
 // stepWidths gives each column the room that its boxes need, so that nothing is cut off
 // and no date shows as #####.
 func stepWidths(step *calc.Step) []float64 {
