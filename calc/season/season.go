@@ -36,7 +36,8 @@ type Stage struct {
 }
 
 // Pooled is one stage over all batches of one species by one protocol version:
-// everything out over everything in.
+// everything out over everything in. Stages with a note (a missing count, more out than
+// in) are left out.
 type Pooled struct {
 	Protocol, Species, ID, Label string
 	Batches                      int
@@ -119,7 +120,7 @@ func pool(stages []Stage) []Pooled {
 	index := map[string]int{}
 	var out []Pooled
 	for _, st := range stages {
-		if !st.HasSurvival {
+		if !st.HasSurvival || st.Note != "" { // a stage that gained animals is a mistake, not survival
 			continue
 		}
 		key := st.Protocol + "\n" + st.Species + "\n" + st.ID

@@ -98,16 +98,17 @@ func TestCompileOrdersAndPools(t *testing.T) {
 		batch(t, "T-2", "Lottia sp.", "2026-02-14", 100, 90, 1000, 9),
 		batch(t, "T-1", "Patella vulgata", "2026-02-14", 1000, 600, 2000, 30),
 		batch(t, "T-4", "Patella vulgata", "2026-03-02", -1, 600, 2000, 30),
+		batch(t, "T-5", "Patella vulgata", "2026-03-03", 100, 600, 2000, 30), // more out than in
 	})
 	var order []string
 	for _, b := range s.Batches {
 		order = append(order, b.Sheet.Plan.Batch)
 	}
-	if got := fmt.Sprint(order); got != "[T-1 T-2 T-3 T-4]" {
+	if got := fmt.Sprint(order); got != "[T-1 T-2 T-3 T-4 T-5]" {
 		t.Errorf("order %s", got)
 	}
-	if len(s.Stages) != 8 {
-		t.Errorf("%d stages, want 2 for each of 4 batches", len(s.Stages))
+	if len(s.Stages) != 10 {
+		t.Errorf("%d stages, want 2 for each of 5 batches", len(s.Stages))
 	}
 	for _, p := range s.Pooled {
 		if p.Species == "Patella vulgata" && p.ID == "hatch" {

@@ -146,12 +146,8 @@ func countWords(counts map[protocols.Level]int) string {
 	}
 	var parts []string
 	for _, l := range []protocols.Level{protocols.Error, protocols.Warning, protocols.Note} {
-		switch n := counts[l]; n {
-		case 0:
-		case 1:
-			parts = append(parts, "1 "+string(l))
-		default:
-			parts = append(parts, fmt.Sprintf("%d %ss", n, l))
+		if n := counts[l]; n > 0 {
+			parts = append(parts, counted(n, string(l), string(l)+"s"))
 		}
 	}
 	return strings.Join(parts, ", ")

@@ -121,7 +121,7 @@ func rebuild(log *seasonlog.Log, r seasonlog.Revision) (season.Batch, error) {
 }
 
 func (p *program) showSeason(s season.Season) {
-	fmt.Fprintf(p.out, "%d batches\n", len(s.Batches))
+	fmt.Fprintf(p.out, "%s\n", counted(len(s.Batches), "batch", "batches"))
 	batch := ""
 	for _, st := range s.Stages {
 		if st.Batch != batch {
@@ -134,8 +134,15 @@ func (p *program) showSeason(s season.Season) {
 		fmt.Fprint(p.out, "\nSurvival over the season, all out over all in\n")
 	}
 	for _, g := range s.Pooled {
-		fmt.Fprintf(p.out, "  %-34s %9s  %s, %s, batches: %d\n", g.Label, shareText(true, g.Survival), g.Species, g.Protocol, g.Batches)
+		fmt.Fprintf(p.out, "  %-34s %9s  %s, %s, %s\n", g.Label, shareText(true, g.Survival), counted(g.Batches, "batch", "batches"), g.Species, g.Protocol)
 	}
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
 }
 
 func countText(has bool, x float64, unit string) string {

@@ -63,7 +63,7 @@ func stages(s season.Season) Table {
 }
 
 func survival(s season.Season) Table {
-	t := Table{Name: "survival", Title: "One row for each protocol, species and stage over the season: all out over all in, batches with both counts",
+	t := Table{Name: "survival", Title: "One row for each protocol, species and stage over the season: all out over all in, stages without a note",
 		Columns: []string{"protocol", "species", "stage", "label", "batches", "count_in", "unit_in", "count_out", "unit_out", "survival"}}
 	for _, p := range s.Pooled {
 		t.Rows = append(t.Rows, []any{p.Protocol, p.Species, p.ID, p.Label, p.Batches, p.In, p.InUnit, p.Out, p.OutUnit, p.Survival})

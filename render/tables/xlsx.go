@@ -114,7 +114,22 @@ func finishSheet(f *excelize.File, t Table, s styles, last string) error {
 	if err := f.SetPanes(t.Name, &excelize.Panes{Freeze: true, YSplit: headingRow, TopLeftCell: fmt.Sprintf("A%d", headingRow+1), ActivePane: "bottomLeft"}); err != nil {
 		return err
 	}
+	if err := printing(f, t.Name); err != nil {
+		return err
+	}
 	return f.AutoFilter(t.Name, fmt.Sprintf("A%d:%s", headingRow, last), nil)
+}
+
+// printing sets a sheet across the paper, as wide as its columns, headings on each page.
+func printing(f *excelize.File, sheet string) error {
+	landscape, one, any, fit := "landscape", 1, 0, true
+	if err := f.SetPageLayout(sheet, &excelize.PageLayoutOptions{Orientation: &landscape, FitToWidth: &one, FitToHeight: &any}); err != nil {
+		return err
+	}
+	if err := f.SetSheetProps(sheet, &excelize.SheetPropsOptions{FitToPage: &fit}); err != nil {
+		return err
+	}
+	return f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: sheet, RefersTo: fmt.Sprintf("'%s'!$1:$%d", sheet, headingRow)})
 }
 
 func asCells(list []string) []any {
