@@ -36,13 +36,14 @@ var mayImport = map[string][]string{
 	"calc/counts":   {"calc/limits", "calc/stats"},
 
 	"protocols/document": nil,
-	"protocols/formula":  {"calc/quantity", "protocols/document"},
+	"protocols/formula":  {"calc/quantity", "calc/stats", "protocols/document"},
 	"protocols":          {"protocols/formula", "protocols/document", "calc/quantity"},
 	"protocols/library":  {"protocols"},
 
-	"calc":        slices.Concat(protocolRooms, leaves),
-	"calc/check":  slices.Concat([]string{"calc"}, protocolRooms, leaves),
-	"calc/season": slices.Concat([]string{"calc", "calc/check", "protocols"}, leaves),
+	"calc":         slices.Concat(protocolRooms, leaves),
+	"calc/check":   slices.Concat([]string{"calc"}, protocolRooms, leaves),
+	"calc/example": {"calc", "calc/check", "calc/quantity", "protocols"},
+	"calc/season":  slices.Concat([]string{"calc", "calc/check", "protocols"}, leaves),
 
 	"render/style":      nil,
 	"render/benchsheet": drawing,

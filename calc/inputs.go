@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"regexp"
 	"sort"
+	"strconv"
 	"strings"
 	"time"
 
@@ -28,8 +29,18 @@ type Plan struct {
 	Start    time.Time // date and clock time on the site's clock, no zone
 	Note     string
 	Settings map[string]Written
-	Text     []byte // the file's text, carried in the workbook
+	Profile  string             // id@version of the species profile; empty when none is used
+	Values   map[string]Written // the profile's values, copied when the batch was planned
+	Parents  []Parent           // batches whose hand-overs filled settings
+	Text     []byte             // the file's text, carried in the workbook
 	places   map[string]string
+}
+
+// Parent is a batch that this one starts from.
+type Parent struct {
+	Batch    string
+	Revision int
+	Gave     map[string]string // settings filled, by the id of the hand-over
 }
 
 // Site is a hatchery: what it owns and how it works.
@@ -70,7 +81,7 @@ func ReadPlan(name string, text []byte) (Plan, error) {
 	if err != nil {
 		return Plan{}, err
 	}
-	f := d.Root().Fields("batch", "protocol", "species", "date", "start", "note", "settings")
+	f := d.Root().Fields("batch", "protocol", "species", "date", "start", "note", "profile", "species_values", "parents", "settings")
 	plan := Plan{
 		Batch: f.Need("batch").Text(), Protocol: f.Need("protocol").Text(), Species: f.Need("species").Text(),
 		Note: f.Get("note").Text(), Text: text,
@@ -83,7 +94,33 @@ func ReadPlan(name string, text []byte) (Plan, error) {
 	}
 	plan.Start = readStart(f)
 	plan.Settings = readSettings(f.Get("settings"), "")
+	plan.Profile, plan.Values = f.Get("profile").Text(), readSettings(f.Get("species_values"), "")
+	if len(plan.Values) > 0 && plan.Profile == "" {
+		f.Get("species_values").Fault("name the profile these values are from: profile: id@version")
+	}
+	for _, n := range f.Get("parents").List() {
+		plan.Parents = append(plan.Parents, readParent(n))
+	}
 	return plan, d.Err()
+}
+
+func readParent(n document.Node) Parent {
+	f := n.Fields("batch", "revision", "gave")
+	p := Parent{Batch: f.Need("batch").Text(), Gave: map[string]string{}}
+	if p.Batch != "" {
+		if err := CheckBatchCode(p.Batch); err != nil {
+			f.Get("batch").Fault("%s", err)
+		}
+	}
+	revision, err := strconv.Atoi(f.Need("revision").Text())
+	if err != nil || revision < 1 {
+		f.Get("revision").Fault("revision must be a whole number from 1")
+	}
+	p.Revision = revision
+	for _, pair := range f.Get("gave").Pairs() {
+		p.Gave[pair.Key] = pair.Value.Text()
+	}
+	return p
 }
 
 func readStart(f document.Fields) time.Time {
@@ -189,6 +226,13 @@ func digest(p *protocols.Protocol, site Site, plan Plan) string {
 	hashSettings(h, site.Settings)
 	fmt.Fprintf(h, "plan %q %q %q %s %q\n", plan.Batch, plan.Protocol, plan.Species, plan.Start.Format("2006-01-02T15:04"), plan.Note)
 	hashSettings(h, plan.Settings)
+	if plan.Profile != "" {
+		fmt.Fprintf(h, "profile %q\n", plan.Profile)
+		hashSettings(h, plan.Values)
+	}
+	for _, p := range plan.Parents {
+		fmt.Fprintf(h, "parent %q %d %v\n", p.Batch, p.Revision, p.Gave)
+	}
 	return hex.EncodeToString(h.Sum(nil))[:DigestLength]
 }
 

@@ -67,9 +67,11 @@ func resolve(p *protocols.Protocol, site Site, plan Plan) ([]Value, error) {
 		}
 		values[i] = v
 	}
-	for _, id := range sortedIDs(plan.Settings) {
-		if !slices.Contains(known, id) {
-			faults = append(faults, unknownSetting(p, plan.Settings[id], id, known))
+	for _, given := range []map[string]Written{plan.Settings, plan.Values} {
+		for _, id := range sortedIDs(given) {
+			if !slices.Contains(known, id) {
+				faults = append(faults, unknownSetting(p, given[id], id, known))
+			}
 		}
 	}
 	return values, errors.Join(faults...)
@@ -90,14 +92,28 @@ func resolveOne(s *protocols.Setting, site Site, plan Plan) (Value, error) {
 	if g, ok := site.Settings[s.ID]; ok {
 		return readValue(s, g, protocols.BySite)
 	}
-	where := "the plan needs settings: " + s.ID
-	if s.GivenBy == protocols.BySite {
-		where = fmt.Sprintf("site %s needs %s", site.file, s.ID)
+	if g, ok := plan.Values[s.ID]; ok {
+		v, err := readValue(s, g, protocols.BySpecies)
+		v.Source = plan.Profile
+		return v, err
 	}
-	if s.GivenBy != protocols.ByProtocol {
-		return Value{}, fmt.Errorf("%s (%s, in %s, %g to %g); add it", where, s.Label, s.Unit.Print(), s.Low, s.High)
+	if s.GivenBy == protocols.ByProtocol {
+		return Value{Setting: s, Quantity: s.Default, From: protocols.ByProtocol, Source: s.Source}, nil
 	}
-	return Value{Setting: s, Quantity: s.Default, From: protocols.ByProtocol}, nil
+	return Value{}, fmt.Errorf("%s (%s, in %s, %g to %g); add it", whoseLack(s, site, plan), s.Label, s.Unit.Print(), s.Low, s.High)
+}
+
+// whoseLack says who should have given a setting.
+func whoseLack(s *protocols.Setting, site Site, plan Plan) string {
+	switch {
+	case s.GivenBy == protocols.BySite:
+		return fmt.Sprintf("site %s needs %s", site.file, s.ID)
+	case s.GivenBy == protocols.BySpecies && plan.Profile == "":
+		return "no species profile is used; the plan needs settings: " + s.ID
+	case s.GivenBy == protocols.BySpecies:
+		return fmt.Sprintf("species profile %s lacks %s; the plan needs settings: %s", plan.Profile, s.ID, s.ID)
+	}
+	return "the plan needs settings: " + s.ID
 }
 
 func readValue(s *protocols.Setting, g Written, from protocols.Giver) (Value, error) {

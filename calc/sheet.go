@@ -31,6 +31,7 @@ type Value struct {
 	Setting  *protocols.Setting
 	Quantity quantity.Quantity
 	From     protocols.Giver
+	Source   string // of a default or a species value; empty for what site and plan give
 }
 
 // Amount is an amount computed for this batch, with its working.

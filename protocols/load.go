@@ -35,7 +35,7 @@ func Load(name string, text []byte) (*Protocol, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &loader{p: &Protocol{}, scope: formula.Scope{}, nodes: map[string]document.Node{}, doubtful: map[string]bool{}, readings: formula.Scope{}}
+	l := &loader{p: &Protocol{}, scope: formula.Scope{}, nodes: map[string]document.Node{}, doubtful: map[string]bool{}, readings: formula.Scope{}, examples: formula.Scope{}}
 	l.protocol(d.Root())
 	if err := d.Err(); err != nil {
 		return nil, err
@@ -61,6 +61,7 @@ type loader struct {
 	p        *Protocol
 	scope    formula.Scope            // settings and amounts
 	readings formula.Scope            // scope and entries and columns
+	examples formula.Scope            // readings and ExampleUnits
 	nodes    map[string]document.Node // where each name was declared
 	doubtful map[string]bool          // names whose unit could not be read
 	formulas []pendingFormula
@@ -72,6 +73,7 @@ type pendingFormula struct {
 	name  string // of the thing it computes
 	unit  quantity.Unit
 	truth bool
+	loose bool // a bare number will do, whatever the unit
 	over  *formula.Scope
 	put   func(*formula.Formula)
 }
@@ -83,14 +85,7 @@ func (l *loader) protocol(root document.Node) {
 	p.Version = l.matching(f.Need("version"), versionPattern, "three numbers with dots, such as 1.0.0")
 	p.Title, p.Stage, p.Purpose = f.Need("title").Text(), f.Need("stage").Text(), f.Need("purpose").Text()
 	p.AppliesTo = f.Need("applies_to").Texts()
-	for _, n := range f.Need("sources").List() {
-		s := n.Fields(keysOf["source"]...)
-		p.Sources = append(p.Sources, Source{s.Need("id").Text(), s.Need("text").Text()})
-	}
-	for _, n := range f.Need("changes").List() {
-		c := n.Fields(keysOf["change"]...)
-		p.Changes = append(p.Changes, Change{c.Need("version").Text(), c.Need("note").Text()})
-	}
+	l.provenance(f)
 	for _, n := range f.Get("roles").List() {
 		r := n.Fields(keysOf["role"]...)
 		p.Roles = append(p.Roles, Role{r.Need("id").Text(), r.Need("does").Text()})
@@ -105,6 +100,18 @@ func (l *loader) protocol(root document.Node) {
 	l.compile()
 	l.orderAmounts()
 	l.references(f)
+}
+
+// provenance reads where values come from and what versions changed.
+func (l *loader) provenance(f document.Fields) {
+	for _, n := range f.Need("sources").List() {
+		s := n.Fields(keysOf["source"]...)
+		l.p.Sources = append(l.p.Sources, Source{s.Need("id").Text(), s.Need("text").Text()})
+	}
+	for _, n := range f.Need("changes").List() {
+		c := n.Fields(keysOf["change"]...)
+		l.p.Changes = append(l.p.Changes, Change{c.Need("version").Text(), c.Need("note").Text()})
+	}
 }
 
 // work reads the parts that speak of the work itself.
@@ -122,6 +129,9 @@ func (l *loader) work(f document.Fields) {
 	}
 	for _, n := range f.Get("stages").List() {
 		p.Stages = append(p.Stages, l.stage(n, len(p.Stages)))
+	}
+	for _, n := range f.Get("hands_over").List() {
+		p.HandsOver = append(p.HandsOver, l.handOver(n, len(p.HandsOver)))
 	}
 	for _, n := range f.Get("materials").List() {
 		m := n.Fields(keysOf["material"]...)
@@ -159,16 +169,21 @@ func (l *loader) setting(n document.Node) Setting {
 	s := Setting{
 		ID:    l.matching(f.Need("id"), namePattern, "small letters, digits and _, such as females or beaker.volume"),
 		Label: f.Need("label").Text(), Unit: l.unit(f.Need("unit"), f.Get("id").Text()),
-		GivenBy: Giver(f.OneOf("given_by", string(ByProtocol), string(BySite), string(ByPlan))),
-		Scales:  l.truth(f, "scales"), Note: f.Get("note").Text(), Source: l.source(f.Need("source")),
+		GivenBy: Giver(f.OneOf("given_by", string(ByProtocol), string(BySpecies), string(BySite), string(ByPlan))),
+		Scales:  l.truth(f, "scales"), Note: f.Get("note").Text(), Handed: f.Get("handed").Text(), Source: l.source(f.Need("source")),
 	}
 	s.Whole = f.OneOf("whole", "no", "yes") == "yes"
-	s.Low, s.High, _ = l.span(f.Need("range"))
-	switch {
-	case s.GivenBy == ByProtocol:
-		l.defaultValue(f, &s)
-	case f.Has("default"):
+	var ranged bool
+	if s.Low, s.High, ranged = l.span(f.Need("range")); !ranged {
+		l.doubtful[s.ID] = true
+	}
+	if s.GivenBy == ByProtocol {
+		s.Default = l.within(f.Need("default"), &s)
+	} else if f.Has("default") {
 		f.Get("default").Fault("a setting given by the %s has no default; drop it, or drop given_by", s.GivenBy)
+	}
+	if s.GivenBy == ByPlan {
+		s.Example = l.within(f.Need("example"), &s)
 	}
 	if l.declare(f.Get("id"), s.ID) {
 		l.scope[s.ID] = formula.Name{Dimension: s.Unit.Dimension()}
@@ -176,22 +191,22 @@ func (l *loader) setting(n document.Node) Setting {
 	return s
 }
 
-// defaultValue takes a number in the setting's unit, or a quantity that converts to it.
-func (l *loader) defaultValue(f document.Fields, s *Setting) {
-	n := f.Need("default")
+// within reads a number in the setting's unit, or a quantity that converts to it, inside
+// its range.
+func (l *loader) within(n document.Node, s *Setting) quantity.Quantity {
 	text := n.Text()
-	if text == "" {
-		return
+	if text == "" || l.doubtful[s.ID] {
+		return quantity.Quantity{}
 	}
 	q, err := ReadQuantity(text, s.Unit)
 	if err != nil {
 		n.Fault("%s", err)
-		return
+		return quantity.Quantity{}
 	}
 	if q.Value() < s.Low || q.Value() > s.High {
-		n.Fault("default %s lies outside the range %g to %g", q, s.Low, s.High)
+		n.Fault("%s lies outside the range %g to %g", q, s.Low, s.High)
 	}
-	s.Default = q
+	return q
 }
 
 // ReadQuantity reads a value typed for something measured in unit: a bare number means

@@ -24,7 +24,7 @@ changes:
 cautions:
   - {id: wet, text: "Wet floor.", steps: [fill]}
 settings:
-  - {id: water, label: Water, unit: L, given_by: plan, range: [1, 100], scales: yes, source: site choice}
+  - {id: water, label: Water, unit: L, given_by: plan, range: [1, 100], scales: yes, source: site choice, example: 5 L}
   - {id: cells, label: Cells, unit: cells, default: 300 cells, range: [1, 1e9], source: S1}
   - {id: beaker.volume, label: Beaker, unit: L/beaker, given_by: site, range: [0.1, 5], source: site choice}
 amounts:
@@ -82,7 +82,7 @@ func TestFaultsAreRefusedWithTheirPlace(t *testing.T) {
 		{"circle", "formula: water / beaker.volume", "formula: dealt / beaker.volume", "p.yaml:18:10: amounts need each other in a circle: beakers → dealt → beakers; break it with a setting", 0},
 		{"missing range", "range: [1, 100], ", "", `p.yaml:14:5: "range" is missing; add it`, 0},
 		{"backward range", "range: [1, 100]", "range: [100, 1]", "p.yaml:14:63: the range runs backwards: 100 is above 1", 0},
-		{"default out of range", "default: 300 cells", "default: 0.5 cells", "p.yaml:15:53: default 0.5 cells lies outside the range 1 to 1e+09", 0},
+		{"default out of range", "default: 300 cells", "default: 0.5 cells", "p.yaml:15:53: 0.5 cells lies outside the range 1 to 1e+09", 0},
 		{"default in another unit", "default: 300 cells", "default: 300 mL", "p.yaml:15:53: cannot turn 300 mL (volume) into cells", 0},
 		{"unknown source", "source: S1}", "source: S9}", `p.yaml:15:89: source "S9" is not in the list of sources`, 0},
 		{"same id twice", "{id: density,", "{id: water,", `p.yaml:20:10: "water" is already declared at p.yaml:14:10`, 0},
@@ -99,7 +99,7 @@ func TestFaultsAreRefusedWithTheirPlace(t *testing.T) {
 		{"number with a text's kind", "kind: number, unit: cells, range: [0, 1e9], works_out", "kind: text, works_out", "works_out belongs to kind: number or count", 2},
 		{"version", "version: 1.0.0\ntitle", "version: 1.0\ntitle", `p.yaml:2:10: "1.0" does not do; use three numbers with dots`, 2},
 		{"change note missing", "{version: 1.0.0, note", "{version: 0.9.0, note", "the first change note is for version 0.9.0", 0},
-		{"wrong word", "given_by: plan", "given_by: plam", `given_by cannot be "plam"; it is one of: protocol, site, plan`, 2},
+		{"wrong word", "given_by: plan", "given_by: plam", `given_by cannot be "plam"; it is one of: protocol, species, site, plan`, 2},
 		{"stage in another unit", "in: seen, in_unit: cells", "in: seen, in_unit: eggs", "the formula gives a cell count, but the declared unit", 0},
 		{"unfinished formula", "formula: cells / water", "formula: cells /", "p.yaml:20:", 0},
 		{"at without unit of time", "at: 0 h", "at: 2 mL", "p.yaml:25:9:", 0},

@@ -110,7 +110,39 @@ func (l *loader) entry(n document.Node, prefix string, place func() *Entry) Entr
 			put: func(x *formula.Formula) { place().WorksOut = x }})
 		f.Need("how")
 	}
+	if f.Has("example") {
+		l.example(f.Get("example"), &e, func(x *formula.Formula) { place().Example.Formula = x })
+	}
 	return e
+}
+
+// example reads a plausible value: a word, or a formula that also knows the row and
+// units of time.
+func (l *loader) example(n document.Node, e *Entry, put func(*formula.Formula)) {
+	if e.Kind == KindChoice || e.Kind == KindText {
+		e.Example.Text = n.Text()
+		if e.Kind == KindChoice && !slices.Contains(e.Choices, e.Example.Text) {
+			n.Fault("%q is not one of the choices", e.Example.Text)
+		}
+		return
+	}
+	unit := e.Unit
+	if !e.measured() {
+		unit = quantity.MustUnit("h")
+	}
+	l.formulas = append(l.formulas, pendingFormula{at: n, unit: unit, over: &l.examples, put: put, loose: true})
+}
+
+func (l *loader) handOver(n document.Node, index int) HandOver {
+	f := n.Fields(keysOf["hands_over"]...)
+	h := HandOver{
+		ID:    l.matching(f.Need("id"), entryPattern, "small letters, digits and _"),
+		Label: f.Need("label").Text(), Unit: l.unit(f.Need("unit"), "hand-over "+f.Get("id").Text()),
+	}
+	l.declare(f.Get("id"), "hand-over "+h.ID)
+	l.formulas = append(l.formulas, pendingFormula{at: f.Need("formula"), name: "hand-over " + h.ID, unit: h.Unit, over: &l.readings,
+		put: func(x *formula.Formula) { l.p.HandsOver[index].Formula = x }})
+	return h
 }
 
 func (l *loader) declareEntry(f document.Fields, e Entry, prefix string) {
@@ -120,6 +152,8 @@ func (l *loader) declareEntry(f document.Fields, e Entry, prefix string) {
 	switch e.Kind {
 	case KindNumber, KindCount:
 		l.readings[prefix+e.ID] = formula.Name{Dimension: e.Unit.Dimension(), Column: prefix != ""}
+	case KindChoice, KindText:
+		l.readings[prefix+e.ID] = formula.Name{Text: true, Column: prefix != ""}
 	case KindDate, KindTime:
 		l.readings[prefix+e.ID] = formula.Name{Dimension: quantity.MustUnit("s").Dimension(), Column: prefix != ""}
 	}
@@ -174,11 +208,23 @@ func (l *loader) stage(n document.Node, index int) StageCount {
 	return s
 }
 
+// ExampleUnits are the names that formulas of examples know besides settings, amounts and
+// readings: the number of the row, and units of time.
+var ExampleUnits = map[string]quantity.Unit{
+	"row": {}, "hour": quantity.MustUnit("h"), "day": quantity.MustUnit("d"), "minute": quantity.MustUnit("min"),
+}
+
 // compile compiles every formula, now that all names are known, and holds its dimension
 // against the declared unit.
 func (l *loader) compile() {
 	for name, n := range l.scope {
 		l.readings[name] = n
+	}
+	for name, n := range l.readings {
+		l.examples[name] = n
+	}
+	for name, unit := range ExampleUnits {
+		l.examples[name] = formula.Name{Dimension: unit.Dimension()}
 	}
 	for _, pending := range l.formulas {
 		if pending.at.Present() && !l.isDoubtful(pending) {
@@ -196,6 +242,8 @@ func (l *loader) compileOne(pending pendingFormula) {
 		pending.at.Fault("a rule must be a comparison, such as settled <= stocked")
 	case !pending.truth && f.IsTruth():
 		pending.at.Fault("this gives true or false; a number in %s is wanted", pending.unit.Symbol())
+	case pending.loose && f.Dimension() == quantity.None: // a bare number in the entry's unit
+		pending.put(f)
 	case !pending.truth && f.Dimension() != pending.unit.Dimension():
 		pending.at.Fault("the formula gives a %s, but the declared unit %q is a %s", f.Dimension(), pending.unit.Symbol(), pending.unit.Dimension())
 	default:

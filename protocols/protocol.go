@@ -30,6 +30,7 @@ type Protocol struct {
 	Steps     []Step
 	Checks    []Check
 	Stages    []StageCount
+	HandsOver []HandOver
 	Sources   []Source
 	Changes   []Change
 	Digest    string // SHA-256 of the protocol's text, in hex
@@ -59,10 +60,11 @@ type Material struct {
 // Giver says who must give a setting its value.
 type Giver string
 
-// The givers of settings. A setting given by the protocol has a default; the site or the
-// plan may still overrule it.
+// The givers of settings. A setting given by the protocol has a default; the species
+// profile, the site and the plan, in this order, may still overrule it.
 const (
 	ByProtocol Giver = "protocol"
+	BySpecies  Giver = "species"
 	BySite     Giver = "site"
 	ByPlan     Giver = "plan"
 )
@@ -79,6 +81,8 @@ type Setting struct {
 	Scales    bool              // part of the batch's size: grows when the batch grows
 	Source    string            // a source id, "common practice" or "site choice"
 	Note      string
+	Handed    string            // id of the hand-over that a parent batch fills it from
+	Example   quantity.Quantity // a plausible value in Unit, for settings given by the plan
 }
 
 // RoundTo is what an amount is rounded to.
@@ -176,6 +180,15 @@ type Entry struct {
 	// spread tells whether it was mixed.
 	Replicates bool
 	Note       string
+	Example    Example
+}
+
+// Example is a plausible value, for sheets filled in by a program: for numbers, dates and
+// times a formula (Formula, over settings, amounts, readings, row, hour, day, minute),
+// for choices and texts the word itself.
+type Example struct {
+	Formula *formula.Formula
+	Text    string
 }
 
 // FromTable says whether the entry is worked out from columns of entry tables, so that
@@ -236,6 +249,14 @@ type StageCount struct {
 	In, Out *formula.Formula
 	InUnit  quantity.Unit
 	OutUnit quantity.Unit
+}
+
+// HandOver is what a batch leaves for the next one, such as competent larvae.
+type HandOver struct {
+	ID      string
+	Label   string
+	Unit    quantity.Unit
+	Formula *formula.Formula
 }
 
 // Source is a publication or other origin of values.

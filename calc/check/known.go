@@ -28,18 +28,30 @@ func newKnown(sheet *calc.Sheet, readings []calc.Reading) *known {
 	for _, a := range sheet.Amounts {
 		k.set(a.Definition.ID, a.Rounded.Base())
 	}
-	columns := map[string][]float64{}
+	columns, words := map[string][]float64{}, map[string][]string{}
 	for i, b := range k.boxes {
 		k.index[b.Key] = i
-		base, ok := baseOf(b.Entry, readings[i])
-		switch {
-		case !ok:
-		case b.Table == nil:
-			k.set(string(b.Key), base)
-		default:
-			name := b.Table.ID + "." + b.Entry.ID
-			columns[name] = append(columns[name], base)
+		name := string(b.Key)
+		if b.Table != nil {
+			name = b.Table.ID + "." + b.Entry.ID
 		}
+		base, isNumber := baseOf(b.Entry, readings[i])
+		switch {
+		case readings[i].State != calc.Given:
+		case isNumber && b.Table != nil:
+			columns[name] = append(columns[name], base)
+		case isNumber:
+			k.set(name, base)
+		case b.Table != nil:
+			words[name] = append(words[name], readings[i].Text)
+		default:
+			k.values.SetText(name, readings[i].Text)
+			k.have[name] = true
+		}
+	}
+	for name, column := range words {
+		k.values.SetTextColumn(name, column)
+		k.have[name] = true
 	}
 	for name, column := range columns {
 		k.values.SetColumn(name, column)

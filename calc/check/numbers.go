@@ -24,3 +24,6 @@ func (n Numbers) Number(f *formula.Formula) (base float64, ok bool, err error) {
 	base, err = f.Number(n.k.values)
 	return base, err == nil, err
 }
+
+// Set gives a further name a number, in base units.
+func (n Numbers) Set(name string, base float64) { n.k.set(name, base) }

@@ -34,7 +34,10 @@ func (r *reader) rules(k *known) {
 func (r *reader) printed(k *known, name string) string {
 	if i, ok := k.index[calc.Key(name)]; ok {
 		b, reading := k.boxes[i], k.readings[i]
-		if b.Entry.Kind == protocols.KindDate || b.Entry.Kind == protocols.KindTime {
+		switch b.Entry.Kind {
+		case protocols.KindChoice, protocols.KindText:
+			return reading.Text
+		case protocols.KindDate, protocols.KindTime:
 			return strings.Replace(reading.Text, "T", " ", 1)
 		}
 		if q, err := quantity.New(reading.Number, b.Entry.Unit); err == nil {

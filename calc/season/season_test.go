@@ -19,7 +19,7 @@ applies_to: [Patella, Lottia]
 sources: []
 changes: [{version: 1.0.0, note: first release}]
 settings:
-  - {id: dishes, label: Dishes, unit: "1", given_by: plan, range: [1, 9], source: site choice}
+  - {id: dishes, label: Dishes, unit: "1", given_by: plan, range: [1, 9], source: site choice, example: 2}
 amounts:
   - {id: all, label: All, unit: "1", formula: dishes}
 steps:

@@ -9,6 +9,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc"
+	"spatsheet/calc/example"
 	"spatsheet/render/workbook"
 	"spatsheet/templates"
 )
@@ -136,7 +137,7 @@ func (p *program) demoFill(folder, code, as string, wrote invented) (string, err
 }
 
 func (p *program) typeIn(sheet *calc.Sheet, blank []byte, name string, wrote invented) (string, error) {
-	values, err := fillIn(sheet, wrote)
+	values, err := example.Fill(sheet, wrote.onto(sheet))
 	if err != nil {
 		return "", err
 	}

@@ -35,6 +35,7 @@ const memoryBudget = 10_000
 type Name struct {
 	Dimension quantity.Dimension
 	Column    bool // a column of an entry table: only inside sum, mean, largest, smallest, last, first, filled
+	Text      bool // words, not a number: only inside is (one entry) or tally (a column)
 }
 
 // Scope holds the names a formula may use; a name may have one dot (beaker.volume).
@@ -103,17 +104,26 @@ func parseError(err error) *Error {
 func options(scope Scope) []expr.Option {
 	env := map[string]any{}
 	for name, n := range scope {
-		var sample any = 0.0
-		if n.Column {
-			sample = []float64{}
-		}
-		put(env, name, sample)
+		put(env, name, n.sample())
 	}
 	opts := []expr.Option{expr.Env(env), expr.DisableAllBuiltins(), expr.MaxNodes(500), expr.Patch(&plainNumbers{})}
 	for name, f := range functions {
 		opts = append(opts, expr.Function(name, f.run))
 	}
 	return append(opts, comparisons()...)
+}
+
+// sample is a value of the kind that a name stands for.
+func (n Name) sample() any {
+	switch {
+	case n.Text && n.Column:
+		return []string{}
+	case n.Text:
+		return ""
+	case n.Column:
+		return []float64{}
+	}
+	return 0.0
 }
 
 // put stores a value under a name with at most one dot.
@@ -158,6 +168,12 @@ func (v Values) Set(name string, base float64) { put(v.env, name, base) }
 
 // SetColumn gives a column its numbers in base units.
 func (v Values) SetColumn(name string, base []float64) { put(v.env, name, base) }
+
+// SetText gives a text entry its words.
+func (v Values) SetText(name, words string) { put(v.env, name, words) }
+
+// SetTextColumn gives a column of words its filled rows.
+func (v Values) SetTextColumn(name string, words []string) { put(v.env, name, words) }
 
 // Number evaluates to a number in base units.
 //

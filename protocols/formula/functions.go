@@ -32,22 +32,26 @@ var functionList string
 
 func init() {
 	functions = map[string]function{
-		"up":       {arguments: 1, kind: keep, compute: one(RoundUp)},
-		"down":     {arguments: 1, kind: keep, compute: one(RoundDown)},
-		"nearest":  {arguments: 1, kind: keep, compute: one(math.Round)},
-		"abs":      {arguments: 1, kind: keep, compute: one(math.Abs)},
-		"ln":       {arguments: 1, kind: pure, compute: one(math.Log)},
-		"exp":      {arguments: 1, kind: pure, compute: one(math.Exp)},
-		"least":    {kind: same, compute: func(x []float64) (float64, error) { return smallest(x) }},
-		"greatest": {kind: same, compute: func(x []float64) (float64, error) { return largest(x) }},
-		"as":       {arguments: 2, kind: recount},
-		"sum":      {arguments: 1, kind: ofColumn, column: sum},
-		"mean":     {arguments: 1, kind: ofColumn, column: mean},
-		"largest":  {arguments: 1, kind: ofColumn, column: largest},
-		"smallest": {arguments: 1, kind: ofColumn, column: smallest},
-		"first":    {arguments: 1, kind: ofColumn, column: func(x []float64) (float64, error) { return x[0], nil }},
-		"last":     {arguments: 1, kind: ofColumn, column: func(x []float64) (float64, error) { return x[len(x)-1], nil }},
-		"filled":   {arguments: 1, kind: countOfColumn, column: func(x []float64) (float64, error) { return float64(len(x)), nil }},
+		"up":         {arguments: 1, kind: keep, compute: one(RoundUp)},
+		"down":       {arguments: 1, kind: keep, compute: one(RoundDown)},
+		"nearest":    {arguments: 1, kind: keep, compute: one(math.Round)},
+		"abs":        {arguments: 1, kind: keep, compute: one(math.Abs)},
+		"ln":         {arguments: 1, kind: pure, compute: one(math.Log)},
+		"exp":        {arguments: 1, kind: pure, compute: one(math.Exp)},
+		"least":      {kind: same, compute: func(x []float64) (float64, error) { return smallest(x) }},
+		"greatest":   {kind: same, compute: func(x []float64) (float64, error) { return largest(x) }},
+		"as":         {arguments: 2, kind: recount},
+		"sum":        {arguments: 1, kind: ofColumn, column: sum},
+		"mean":       {arguments: 1, kind: ofColumn, column: mean},
+		"largest":    {arguments: 1, kind: ofColumn, column: largest},
+		"smallest":   {arguments: 1, kind: ofColumn, column: smallest},
+		"first":      {arguments: 1, kind: ofColumn, column: func(x []float64) (float64, error) { return x[0], nil }},
+		"last":       {arguments: 1, kind: ofColumn, column: func(x []float64) (float64, error) { return x[len(x)-1], nil }},
+		"is":         {arguments: 2, kind: isWord},
+		"tally":      {arguments: 2, kind: tallyWord},
+		"share_low":  {arguments: 2, kind: shareOf, compute: func(x []float64) (float64, error) { i, err := wilson(x); return i.Low, err }},
+		"share_high": {arguments: 2, kind: shareOf, compute: func(x []float64) (float64, error) { i, err := wilson(x); return i.High, err }},
+		"filled":     {arguments: 1, kind: countOfColumn, column: func(x []float64) (float64, error) { return float64(len(x)), nil }},
 	}
 	names := make([]string, 0, len(functions))
 	for name := range functions {
@@ -136,8 +140,8 @@ func ofColumn(w *walker, n ast.Node, arguments []ast.Node) (kind, error) {
 	if err != nil {
 		return kind{}, err
 	}
-	if !k.column {
-		return kind{}, w.fail(arguments[0], "%s wants a column of an entry table, such as egg_counts.counted", nameOf(n))
+	if !k.column || (k.text && nameOf(n) != "filled") {
+		return kind{}, w.fail(arguments[0], "%s wants a column of numbers of an entry table, such as egg_counts.counted", nameOf(n))
 	}
 	return kind{dimension: k.dimension}, nil
 }
@@ -165,6 +169,9 @@ func one(f func(float64) float64) func([]float64) (float64, error) {
 
 // run adapts a function to expr's calling form.
 func (f function) run(parameters ...any) (any, error) {
+	if words, ok := parameters[0].([]string); ok && f.column != nil { // filled(words)
+		return float64(len(words)), nil
+	}
 	if f.column != nil {
 		x, ok := parameters[0].([]float64)
 		if !ok {
@@ -175,8 +182,8 @@ func (f function) run(parameters ...any) (any, error) {
 		}
 		return f.column(x)
 	}
-	if f.compute == nil { // as(x, "thing")
-		return parameters[0], nil
+	if f.compute == nil {
+		return ofWords(parameters)
 	}
 	x := make([]float64, len(parameters))
 	for i, p := range parameters {

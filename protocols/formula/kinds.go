@@ -16,6 +16,7 @@ type kind struct {
 	dimension quantity.Dimension
 	truth     bool
 	column    bool
+	text      bool
 	zero      bool // the literal 0, which may stand beside any dimension
 }
 
@@ -71,7 +72,7 @@ func (w *walker) name(n ast.Node, name string) (kind, error) {
 		return kind{}, w.fail(n, "unknown name %q%s", name, w.suggest(name))
 	}
 	w.used[name] = true
-	return kind{dimension: known.Dimension, column: known.Column}, nil
+	return kind{dimension: known.Dimension, column: known.Column, text: known.Text}, nil
 }
 
 func (w *walker) suggest(name string) string {
@@ -103,6 +104,8 @@ func (w *walker) number(n ast.Node) (kind, error) {
 		return kind{}, err
 	case k.truth:
 		return kind{}, w.fail(n, "a number is wanted here, this is true or false")
+	case k.text:
+		return kind{}, w.fail(n, "these are words, not a number; use is(name, \"word\"), or tally(column, \"word\")")
 	case k.column:
 		return kind{}, w.fail(n, "this is a whole column; take sum, mean, largest, smallest, first, last or filled of it")
 	}

@@ -60,8 +60,11 @@ func writeCall(name string, arguments []ast.Node, show func(string) string) stri
 	for i, a := range arguments {
 		parts[i] = write(a, show, 0)
 	}
-	if name == "as" {
+	switch name {
+	case "as":
 		return parts[0]
+	case "is":
+		return parts[0] + " = " + parts[1]
 	}
 	return name + "(" + strings.Join(parts, ", ") + ")"
 }

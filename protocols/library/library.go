@@ -14,18 +14,23 @@ import (
 	"spatsheet/protocols"
 )
 
-//go:embed */*.yaml
+//go:embed */*.yaml species/*/*.yaml
 var files embed.FS
 
 // Refs lists the shipped protocols as id@version, by id, the newest version first.
-func Refs() []string {
-	names, err := fs.Glob(files, "*/*.yaml")
+func Refs() []string { return refs("") }
+
+// ProfileRefs lists the shipped species profiles as id@version, newest versions first.
+func ProfileRefs() []string { return refs("species/") }
+
+func refs(folder string) []string {
+	names, err := fs.Glob(files, folder+"*/*.yaml")
 	if err != nil { // the pattern is fixed and valid
 		panic(err)
 	}
 	var refs []string
 	for _, name := range names {
-		refs = append(refs, path.Dir(name)+"@"+strings.TrimSuffix(path.Base(name), ".yaml"))
+		refs = append(refs, path.Base(path.Dir(name))+"@"+strings.TrimSuffix(path.Base(name), ".yaml"))
 	}
 	sort.Slice(refs, func(i, j int) bool { return newer(refs[i], refs[j]) })
 	return refs
@@ -59,4 +64,37 @@ func Load(ref string) (*protocols.Protocol, error) {
 		}
 	}
 	return nil, fmt.Errorf("there is no protocol %q; there are: %s", ref, strings.Join(Refs(), ", "))
+}
+
+// LoadProfile reads a shipped species profile; ref as in Load.
+//
+// Error: nothing of that name ships, with the list of what does; or that of
+// protocols.LoadProfile.
+func LoadProfile(ref string) (*protocols.Profile, error) {
+	for _, known := range ProfileRefs() {
+		id, version, _ := strings.Cut(known, "@")
+		if known == ref || id == ref {
+			name := "species/" + id + "/" + version + ".yaml"
+			text, err := files.ReadFile(name)
+			if err != nil {
+				return nil, err
+			}
+			return protocols.LoadProfile(name, text)
+		}
+	}
+	return nil, fmt.Errorf("there is no species profile %q; there are: %s", ref, strings.Join(ProfileRefs(), ", "))
+}
+
+// ProfileFor gives the newest shipped profile of a species; nil when there is none.
+func ProfileFor(species string) (*protocols.Profile, error) {
+	for _, ref := range ProfileRefs() {
+		p, err := LoadProfile(ref)
+		if err != nil {
+			return nil, err
+		}
+		if p.Species == species {
+			return p, nil
+		}
+	}
+	return nil, nil
 }

@@ -48,7 +48,7 @@ func (p printed) blocks(width float64, rows [][]string) []block {
 func (f *form) settings() []block {
 	var rows [][]string
 	for _, v := range f.sheet.Settings {
-		rows = append(rows, []string{v.Setting.Label, v.Setting.ID, show(v.Quantity), string(v.From), v.Setting.Source})
+		rows = append(rows, []string{v.Setting.Label, v.Setting.ID, show(v.Quantity), string(v.From), v.Source})
 	}
 	t := printed{
 		title:  "Settings of this batch",

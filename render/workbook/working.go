@@ -1,6 +1,5 @@
 package workbook
 
-import "spatsheet/protocols"
 
 // workingPage writes the last sheet: every setting with its source and every amount with
 // its working, so that a second person can verify by hand.
@@ -23,23 +22,12 @@ func (p *page) settings() {
 		p.put(2, v.Quantity.Value(), gridCell.with(func(l *look) { l.format = grouping(v.Quantity.Value()); l.bold = true }))
 		p.put(3, unitBeside(v.Quantity), gridCell)
 		p.put(4, "the "+string(v.From), gridCell)
-		p.put(5, p.source(s.Source, v.From), gridCell)
+		p.put(5, v.Source, gridCell)
 		p.span(6, 7, s.Note, gridCell)
-		p.high(max(p.lines(s.Label, 1, 1, sizeText), p.lines(s.Note, 6, 7, sizeText), p.lines(p.source(s.Source, v.From), 5, 5, sizeText)), sizeText)
+		p.high(max(p.lines(s.Label, 1, 1, sizeText), p.lines(s.Note, 6, 7, sizeText), p.lines(v.Source, 5, 5, sizeText)), sizeText)
 		p.next()
 	}
 	p.gap()
-}
-
-// source names where a value comes from: the protocol's source only if the value is its.
-func (p *page) source(id string, from protocols.Giver) string {
-	switch from {
-	case protocols.ByPlan:
-		return "this batch's plan"
-	case protocols.BySite:
-		return "this site"
-	}
-	return id
 }
 
 func (p *page) workings() {
