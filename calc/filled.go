@@ -18,6 +18,7 @@ type Manifest struct {
 	Batch          string // batch code
 	Protocol       string // id@version
 	ProtocolDigest string // full SHA-256 of the protocol text
+	ProtocolText   string // the protocol's text, as it was when printed
 	Digest         string // short digest of protocol, site and plan
 	Plan           string // the plan's text, as it was when printed
 	Site           string // the site's text, as it was when printed

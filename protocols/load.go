@@ -1,8 +1,6 @@
 package protocols
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"io/fs"
 	"regexp"
 	"strconv"
@@ -40,8 +38,7 @@ func Load(name string, text []byte) (*Protocol, error) {
 	if err := d.Err(); err != nil {
 		return nil, err
 	}
-	sum := sha256.Sum256(text)
-	l.p.Digest, l.p.Text = hex.EncodeToString(sum[:]), text
+	l.p.Digest, l.p.Text = DigestOf(text), text
 	return l.p, nil
 }
 

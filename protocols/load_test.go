@@ -75,7 +75,7 @@ func TestFaultsAreRefusedWithTheirPlace(t *testing.T) {
 		faults               int // 1 when not given
 	}{
 		{"litres added to cells", "formula: water / beaker.volume", "formula: water + cells", "p.yaml:18:65: cannot add volume and cell count", 0},
-		{"amount of another kind", "unit: cells/mL, formula: cells / water", "unit: mL, formula: cells / water", `p.yaml:20:54: the formula gives a cell count per volume, but the declared unit "mL" is a volume`, 0},
+		{"amount of another kind", "unit: cells/mL, formula: cells / water", "unit: mL, formula: cells / water", `p.yaml:20:54: the formula comes out as cell count per volume, but the declared unit "mL" is volume`, 0},
 		{"unknown key", "label: Dealt,", "labell: Dealt,", `p.yaml:19:17: unknown key "labell"; did you mean "label"?`, 2},
 		{"missing unit", "label: Water, unit: L,", "label: Water,", `p.yaml:14:5: "unit" is missing; add it`, 0},
 		{"unknown unit", "unit: L, given_by", "unit: litters, given_by", "p.yaml:14:37:", 0},
@@ -100,7 +100,7 @@ func TestFaultsAreRefusedWithTheirPlace(t *testing.T) {
 		{"version", "version: 1.0.0\ntitle", "version: 1.0\ntitle", `p.yaml:2:10: "1.0" does not do; use three numbers with dots`, 2},
 		{"change note missing", "{version: 1.0.0, note", "{version: 0.9.0, note", "the first change note is for version 0.9.0", 0},
 		{"wrong word", "given_by: plan", "given_by: plam", `given_by cannot be "plam"; it is one of: protocol, species, site, plan`, 2},
-		{"stage in another unit", "in: seen, in_unit: cells", "in: seen, in_unit: eggs", "the formula gives a cell count, but the declared unit", 0},
+		{"stage in another unit", "in: seen, in_unit: cells", "in: seen, in_unit: eggs", "the formula comes out as cell count, but the declared unit", 0},
 		{"unfinished formula", "formula: cells / water", "formula: cells /", "p.yaml:20:", 0},
 		{"at without unit of time", "at: 0 h", "at: 2 mL", "p.yaml:25:9:", 0},
 	}

@@ -245,7 +245,7 @@ func (l *loader) compileOne(pending pendingFormula) {
 	case pending.loose && f.Dimension() == quantity.None: // a bare number in the entry's unit
 		pending.put(f)
 	case !pending.truth && f.Dimension() != pending.unit.Dimension():
-		pending.at.Fault("the formula gives a %s, but the declared unit %q is a %s", f.Dimension(), pending.unit.Symbol(), pending.unit.Dimension())
+		pending.at.Fault("the formula comes out as %s, but the declared unit %q is %s", f.Dimension(), pending.unit.Symbol(), pending.unit.Dimension())
 	default:
 		pending.put(f)
 	}

@@ -1,9 +1,6 @@
 package protocols
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
-
 	"spatsheet/calc/quantity"
 	"spatsheet/protocols/document"
 )
@@ -64,8 +61,7 @@ func LoadProfile(name string, text []byte) (*Profile, error) {
 		p.Values = append(p.Values, l.profileValue(n))
 	}
 	p.Sources, p.Changes = l.p.Sources, l.p.Changes
-	sum := sha256.Sum256(text)
-	p.Digest = hex.EncodeToString(sum[:])
+	p.Digest = DigestOf(text)
 	return p, d.Err()
 }
 

@@ -8,3 +8,8 @@ import _ "embed"
 //
 //go:embed site.yaml
 var Site []byte
+
+// Protocol is a small protocol that works, with comments, to start a new one from.
+//
+//go:embed protocol.yaml
+var Protocol []byte

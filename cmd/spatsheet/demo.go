@@ -129,7 +129,7 @@ func (p *program) demoFill(folder, code, as string, wrote invented) (string, err
 	if err != nil {
 		return "", err
 	}
-	sheet, err := scale(site, plan)
+	sheet, err := scale(folder, site, plan)
 	if err != nil {
 		return "", err
 	}

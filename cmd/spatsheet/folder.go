@@ -11,8 +11,6 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc"
-	"spatsheet/protocols"
-	"spatsheet/protocols/library"
 )
 
 // The names of a season folder.
@@ -76,9 +74,13 @@ func readPlan(name string) (calc.Plan, error) {
 }
 
 // scale loads the plan's protocol and computes the sheet.
-func scale(site calc.Site, plan calc.Plan) (*calc.Sheet, error) {
-	protocol, err := loadProtocol(plan.Protocol)
+func scale(folder string, site calc.Site, plan calc.Plan) (*calc.Sheet, error) {
+	catalog := catalogOf(folder)
+	protocol, err := catalog.protocol(plan.Protocol)
 	if err != nil {
+		return nil, err
+	}
+	if err := sameAsProfile(catalog, plan); err != nil {
 		return nil, err
 	}
 	sheet, err := calc.Scale(protocol, site, plan)
@@ -86,14 +88,6 @@ func scale(site calc.Site, plan calc.Plan) (*calc.Sheet, error) {
 		return nil, inputFault(err)
 	}
 	return sheet, nil
-}
-
-func loadProtocol(ref string) (*protocols.Protocol, error) {
-	p, err := library.Load(ref)
-	if err != nil {
-		return nil, inputFault(err)
-	}
-	return p, nil
 }
 
 // writeWhole writes a file whole or not at all: into a temporary file beside it, then

@@ -3,8 +3,10 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -26,6 +28,10 @@ this site; a plan that the site cannot hold is refused, with what is short.
      --date 2026-02-14 --start 18:00 --set females=18 --set males=12 \
      --set eggs_expected=2.4e6 --set spat_wanted=60000
 
+   # the next stage, from what the last one left
+   spatsheet plan --protocol larval-rearing --batch KS-26-02 --parent KS-26-01 \
+     --species "Patella vulgata" --date 2026-02-16 --start 06:00
+
    # which settings a protocol takes
    spatsheet protocols show limpet-spawning`,
 		Flags: []cli.Flag{
@@ -36,6 +42,8 @@ this site; a plan that the site cannot hold is refused, with what is short.
 			&cli.StringFlag{Name: "date", Usage: "`DAY` of the start, such as 2026-02-14"},
 			&cli.StringFlag{Name: "start", Usage: "clock `TIME` of the start, such as 18:00"},
 			&cli.StringFlag{Name: "note", Usage: "a `REMARK` printed on the sheet"},
+			&cli.StringFlag{Name: "profile", Usage: "species `PROFILE`, id or id@version, or none (default: the newest of the species)"},
+			&cli.StringSliceFlag{Name: "parent", Usage: "a collected `BATCH` this one starts from; its counts fill settings; repeat for each"},
 			&cli.StringSliceFlag{Name: "set", Usage: "a setting, `NAME=VALUE`, such as females=18 or contact='20 min'; repeat for each"},
 		},
 		Action: func(c *cli.Context) error { return p.plan(c) },
@@ -48,27 +56,25 @@ func (p *program) plan(c *cli.Context) error {
 			return usageFault("--%s is missing; `spatsheet plan --help` shows an example", name)
 		}
 	}
-	protocol, err := loadProtocol(c.String("protocol"))
-	if err != nil {
-		return err
-	}
-	text, err := planText(c, protocol)
-	if err != nil {
-		return err
-	}
-	site, err := readSite(c.String("folder"))
-	if err != nil {
-		return err
-	}
 	if err := calc.CheckBatchCode(c.String("batch")); err != nil {
 		return usageFault("--batch: %w", err)
 	}
-	name := filepath.Join(c.String("folder"), plansFolder, c.String("batch")+".yaml")
+	folder := c.String("folder")
+	draft, err := p.draftPlan(c, folder)
+	if err != nil {
+		return err
+	}
+	site, err := readSite(folder)
+	if err != nil {
+		return err
+	}
+	text := draft.text()
+	name := filepath.Join(folder, plansFolder, draft.batch+".yaml")
 	plan, err := calc.ReadPlan(name, text)
 	if err != nil {
 		return inputFault(err)
 	}
-	sheet, err := scale(site, plan)
+	sheet, err := scale(folder, site, plan)
 	if err != nil {
 		return err
 	}
@@ -76,29 +82,96 @@ func (p *program) plan(c *cli.Context) error {
 		return err
 	}
 	p.showAmounts(sheet)
-	fmt.Fprintf(p.out, "\nwrote %s\nnext: spatsheet print --folder %s %s\n", name, c.String("folder"), plan.Batch)
+	fmt.Fprintf(p.out, "\nwrote %s\nnext: spatsheet print --folder %s %s\n", name, folder, plan.Batch)
 	return nil
 }
 
-// planText writes the plan file from the flags.
-func planText(c *cli.Context, protocol *protocols.Protocol) ([]byte, error) {
-	var b bytes.Buffer
-	fmt.Fprintf(&b, "batch: %s\nprotocol: %s\nspecies: %s\ndate: %s\nstart: %s\n", quoted(c.String("batch")), protocol.Ref(), quoted(c.String("species")), quoted(c.String("date")), quoted(c.String("start")))
-	if c.String("note") != "" {
-		fmt.Fprintf(&b, "note: %s\n", quoted(c.String("note")))
+// draft is a plan before it is written.
+type draft struct {
+	batch, protocol, species, date, start, note string
+	profile                                     string
+	values, settings                            map[string]string
+	parents                                     []calc.Parent
+}
+
+// draftPlan puts a plan together from flags, the species' profile and parent batches.
+func (p *program) draftPlan(c *cli.Context, folder string) (draft, error) {
+	catalog := catalogOf(folder)
+	protocol, err := catalog.protocol(c.String("protocol"))
+	if err != nil {
+		return draft{}, err
 	}
-	b.WriteString("settings:\n")
+	d := draft{batch: c.String("batch"), protocol: protocol.Ref(), species: c.String("species"), date: c.String("date"), start: c.String("start"),
+		note: c.String("note"), settings: map[string]string{}}
 	for _, pair := range c.StringSlice("set") {
 		name, value, ok := strings.Cut(pair, "=")
-		if !ok || name == "" || value == "" {
-			return nil, usageFault("--set %q: write NAME=VALUE, such as females=18", pair)
+		if name, value = strings.TrimSpace(name), strings.TrimSpace(value); !ok || name == "" || value == "" {
+			return draft{}, usageFault("--set %q: write NAME=VALUE, such as females=18", pair)
 		}
-		fmt.Fprintf(&b, "  %s: %s\n", quoted(strings.TrimSpace(name)), quoted(strings.TrimSpace(value)))
+		d.settings[name] = value
 	}
-	if len(c.StringSlice("set")) == 0 {
-		b.WriteString("  {}\n")
+	if err := d.takeProfile(catalog, protocol, c.String("profile")); err != nil {
+		return draft{}, err
 	}
-	return b.Bytes(), nil
+	if parents := c.StringSlice("parent"); len(parents) > 0 {
+		return d, p.takeParents(&d, folder, protocol, parents)
+	}
+	return d, nil
+}
+
+// takeProfile copies the values of a species profile that the protocol has settings for.
+func (d *draft) takeProfile(c catalog, protocol *protocols.Protocol, ref string) error {
+	if ref == "none" {
+		return nil
+	}
+	profile, err := c.profileFor(d.species)
+	if ref != "" {
+		profile, err = c.profile(ref)
+	}
+	if err != nil || profile == nil {
+		return err
+	}
+	if profile.Species != d.species {
+		return usageFault("--profile %s is of %s, not of %s", profile.Ref(), profile.Species, d.species)
+	}
+	if d.values = valuesFor(protocol, profile); len(d.values) > 0 {
+		d.profile = profile.Ref()
+	}
+	return nil
+}
+
+// text writes the plan file.
+func (d *draft) text() []byte {
+	var b bytes.Buffer
+	line := func(key, value string) {
+		if value != "" {
+			fmt.Fprintf(&b, "%s: %s\n", key, quoted(value))
+		}
+	}
+	line("batch", d.batch)
+	fmt.Fprintf(&b, "protocol: %s\n", d.protocol)
+	line("species", d.species)
+	line("date", d.date)
+	line("start", d.start)
+	line("note", d.note)
+	if d.profile != "" {
+		fmt.Fprintf(&b, "profile: %s\n", d.profile)
+		writeSettings(&b, "species_values", d.values)
+	}
+	if len(d.parents) > 0 {
+		b.WriteString("parents:\n")
+	}
+	for _, parent := range d.parents {
+		fmt.Fprintf(&b, "  - batch: %s\n    revision: %d\n", parent.Batch, parent.Revision)
+		if len(parent.Gave) > 0 {
+			b.WriteString("    gave:\n")
+		}
+		for _, id := range slices.Sorted(maps.Keys(parent.Gave)) {
+			fmt.Fprintf(&b, "      %s: %s\n", id, parent.Gave[id])
+		}
+	}
+	writeSettings(&b, "settings", d.settings)
+	return b.Bytes()
 }
 
 // simple is a scalar that YAML takes as it stands.

@@ -50,7 +50,7 @@ func (p *program) printBatch(folder string, site calc.Site, planFile string, rep
 	if err != nil {
 		return err
 	}
-	sheet, err := scale(site, plan)
+	sheet, err := scale(folder, site, plan)
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/protocols"
+	"spatsheet/protocols/library"
 	"spatsheet/render/workbook"
 )
 
@@ -36,26 +37,40 @@ func readBack(name string) (*returned, error) {
 	if err != nil {
 		return nil, inputFault(fmt.Errorf("%s: %w", name, err))
 	}
-	return &returned{name, content, sheet, check.Sheet(sheet, filled)}, nil
+	result := check.Sheet(sheet, filled)
+	result.Findings = append(otherText(sheet), result.Findings...)
+	return &returned{name, content, sheet, result}, nil
 }
 
-// scaleAgain computes the sheet a workbook was printed from.
+// scaleAgain computes the sheet a workbook was printed from, by the protocol, plan and
+// site that it carries: newer versions of a protocol change nothing for it.
 func scaleAgain(m calc.Manifest) (*calc.Sheet, error) {
-	protocol, err := loadProtocol(m.Protocol)
+	protocol, err := protocols.Load(m.Protocol+" kept in the workbook", []byte(m.ProtocolText))
 	if err != nil {
 		return nil, err
-	}
-	if protocol.Digest != m.ProtocolDigest {
-		return nil, fmt.Errorf("it was printed from another text of %s; bring back that text, or print the plan again and copy the readings over", m.Protocol)
 	}
 	sheet, err := rescale(protocol, []byte(m.Plan), []byte(m.Site))
 	if err != nil {
 		return nil, err
 	}
-	if sheet.Digest != m.Digest {
-		return nil, fmt.Errorf("its digest %s does not fit its own plan and site, which give %s; the hidden sheet was changed: copy the readings into a freshly printed workbook", m.Digest, sheet.Digest)
+	if protocol.Digest != m.ProtocolDigest || sheet.Digest != m.Digest {
+		return nil, fmt.Errorf("its digest %s does not fit the protocol, plan and site it carries, which give %s; the hidden sheet was changed: copy the readings into a freshly printed workbook", m.Digest, sheet.Digest)
 	}
 	return sheet, nil
+}
+
+// otherText warns when a workbook carries another text of a protocol than the one that
+// ships under its name.
+func otherText(sheet *calc.Sheet) []check.Finding {
+	shipped, err := library.Load(sheet.Protocol.Ref())
+	if err != nil || shipped.Digest == sheet.Protocol.Digest { // not shipped: the season's own
+		return nil
+	}
+	return []check.Finding{{
+		Level: protocols.Warning, Code: "other-protocol-text", Entry: sheet.Protocol.Ref(),
+		Says:   "this workbook was printed from another text of " + sheet.Protocol.Ref() + " than the one that ships with spatsheet",
+		Remedy: "give a changed protocol a version of its own; compare the two before comparing batches",
+	}}
 }
 
 // rescale computes a sheet from texts that were kept.

@@ -17,6 +17,18 @@ import (
 //go:embed */*.yaml species/*/*.yaml
 var files embed.FS
 
+//go:embed released.txt
+var released []byte
+
+// Verify holds the shipped files against the list of released ones; see protocols.Verify.
+func Verify() ([]error, error) {
+	list, err := protocols.ReadReleased(released)
+	if err != nil {
+		return nil, err
+	}
+	return protocols.Verify(files, list)
+}
+
 // Refs lists the shipped protocols as id@version, by id, the newest version first.
 func Refs() []string { return refs("") }
 

@@ -1,6 +1,10 @@
 package library
 
-import "testing"
+import (
+	"testing"
+
+	"spatsheet/protocols"
+)
 
 func TestEveryShippedProtocolLoads(t *testing.T) {
 	if len(Refs()) < 2 {
@@ -16,5 +20,75 @@ func TestEveryShippedProtocolLoads(t *testing.T) {
 				t.Errorf("the file of %s says it is %s", ref, p.Ref())
 			}
 		})
+	}
+}
+
+// TestReleasedFilesAreUnchanged fails when a released file reads otherwise than it was
+// released: write the change as a new version.
+func TestReleasedFilesAreUnchanged(t *testing.T) {
+	faults, err := Verify()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, fault := range faults {
+		t.Error(fault)
+	}
+	list, err := protocols.ReadReleased(released)
+	if err != nil {
+		t.Fatal(err)
+	}
+	names, err := protocols.Files(files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range names {
+		if _, ok := list[name]; !ok {
+			t.Errorf("%s is not in released.txt; when it is ready: go run ./cmd/spatsheet protocols lock --dir protocols/library", name)
+		}
+	}
+}
+
+// TestVersionsMoveEnough holds each version against the one before it.
+func TestVersionsMoveEnough(t *testing.T) {
+	for id, versions := range protocols.ByID(Refs()) {
+		for i := 1; i < len(versions); i++ {
+			before, err := Load(id + "@" + versions[i-1])
+			if err != nil {
+				t.Fatal(err)
+			}
+			after, err := Load(id + "@" + versions[i])
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := protocols.CheckBump(versions[i-1], versions[i], protocols.Compare(before, after)); err != nil {
+				t.Errorf("%s: %v", id, err)
+			}
+		}
+	}
+}
+
+func TestNewestVersionComesFirst(t *testing.T) {
+	for _, c := range []struct {
+		a, b string
+		want bool
+	}{{"x@1.10.0", "x@1.9.0", true}, {"x@2.0.0", "x@10.0.0", false}, {"a@1.0.0", "b@9.0.0", true}} {
+		if got := newer(c.a, c.b); got != c.want {
+			t.Errorf("newer(%s, %s) = %v", c.a, c.b, got)
+		}
+	}
+}
+
+func TestUnknownNamesTellWhatShips(t *testing.T) {
+	if _, err := Load("nothing"); err == nil {
+		t.Error("a protocol called nothing loads")
+	}
+	if _, err := LoadProfile("nothing"); err == nil {
+		t.Error("a profile called nothing loads")
+	}
+	if p, err := ProfileFor("Patella aspera"); err != nil || p == nil || p.Species != "Patella aspera" {
+		t.Errorf("got %v, %v", p, err)
+	}
+	if p, err := ProfileFor("Homo sapiens"); err != nil || p != nil {
+		t.Errorf("got %v, %v for a species that no profile is for", p, err)
 	}
 }

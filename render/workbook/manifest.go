@@ -23,7 +23,8 @@ const (
 //	spatsheet workbook                      the first row
 //	format   1
 //	batch    KS-26-01                       and so on: protocol, protocol-sha256, digest
-//	plan     "batch: KS-26-01\n"            the plan's text, a quoted piece in each row
+//	protocol-text  "protocol: ...\n"        the protocol's text, a quoted piece in each row
+//	plan     "batch: KS-26-01\n"            the plan's text
 //	site     "site: ...\n"                  the site's text
 //	list     clean  ciliates  ...           choices too long for a validation
 //	name     entry e_females females 0      kind, defined name, key or id, row
@@ -41,8 +42,7 @@ const textPiece = 4000
 
 func (b *book) manifestPage() {
 	rows := append([][]string{{magic}}, identityRows(b.sheet)...)
-	rows = append(rows, textRows("plan", b.sheet.Plan.Text)...)
-	rows = append(rows, textRows("site", b.sheet.Site.Text)...)
+	rows = append(rows, keptTexts(b.sheet)...)
 	rows = append(rows, b.listRows...)
 	for _, n := range b.names {
 		rows = append(rows, []string{"name", fmt.Sprintf("%s %s %s %d", n.Kind, n.Name, n.Of, n.Row)})
@@ -68,6 +68,14 @@ func identityRows(s *calc.Sheet) [][]string {
 		{"protocol-sha256", s.Protocol.Digest},
 		{"digest", s.Digest},
 	}
+}
+
+// keptTexts are the texts that the sheet is computed from, so that a workbook can be
+// checked years later by the version it was printed from.
+func keptTexts(s *calc.Sheet) [][]string {
+	rows := textRows("protocol-text", s.Protocol.Text)
+	rows = append(rows, textRows("plan", s.Plan.Text)...)
+	return append(rows, textRows("site", s.Site.Text)...)
 }
 
 // textRows cuts a text at line ends, and longer lines into pieces.
@@ -105,7 +113,7 @@ func (b *book) listRange(choices []string) string {
 	if at, ok := b.lists[key]; ok {
 		return at
 	}
-	above := 1 + len(identityRows(b.sheet)) + len(textRows("plan", b.sheet.Plan.Text)) + len(textRows("site", b.sheet.Site.Text))
+	above := 1 + len(identityRows(b.sheet)) + len(keptTexts(b.sheet))
 	row := above + len(b.listRows) + 1
 	b.listRows = append(b.listRows, append([]string{"list"}, choices...))
 	at := fmt.Sprintf("%s!$B$%d:$%s$%d", manifestSheet, row, column(1+len(choices)), row)
@@ -147,6 +155,8 @@ func (m *manifest) take(row []string) error {
 		id.ProtocolDigest = row[1]
 	case "digest":
 		id.Digest = row[1]
+	case "protocol-text":
+		err = unquote(row[1], &id.ProtocolText)
 	case "plan":
 		err = unquote(row[1], &id.Plan)
 	case "site":

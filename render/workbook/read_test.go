@@ -26,7 +26,7 @@ func TestBlankComesBack(t *testing.T) {
 			sheet := sample(t, name)
 			filled := read(t, written(t, sheet))
 			want := calc.Manifest{
-				Format: 1, Batch: sheet.Plan.Batch, Protocol: sheet.Protocol.Ref(), ProtocolDigest: sheet.Protocol.Digest,
+				Format: 1, Batch: sheet.Plan.Batch, Protocol: sheet.Protocol.Ref(), ProtocolDigest: sheet.Protocol.Digest, ProtocolText: string(sheet.Protocol.Text),
 				Digest: sheet.Digest, Plan: string(sheet.Plan.Text), Site: string(sheet.Site.Text),
 			}
 			if filled.Manifest != want {

@@ -1,6 +1,5 @@
 package workbook
 
-
 // workingPage writes the last sheet: every setting with its source and every amount with
 // its working, so that a second person can verify by hand.
 func (b *book) workingPage() {

@@ -1,0 +1,164 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"spatsheet/protocols"
+	"spatsheet/protocols/library"
+)
+
+// protocolsFolder is where a season keeps protocols and species profiles of its own.
+const protocolsFolder = "protocols"
+
+// catalog finds protocols and profiles: the season's own, and those that ship.
+type catalog struct{ own fs.FS }
+
+// catalogOf looks into a season folder; it need not have protocols of its own.
+func catalogOf(folder string) catalog {
+	return catalog{os.DirFS(filepath.Join(folder, protocolsFolder))}
+}
+
+// ownRefs lists the season's own protocols (prefix "") or profiles (prefix "species/") as
+// id@version.
+func (c catalog) ownRefs(prefix string) ([]string, error) {
+	names, err := protocols.Files(c.own)
+	if err != nil {
+		return nil, inputFault(err)
+	}
+	var refs []string
+	for _, name := range names {
+		rest, isProfile := strings.CutPrefix(name, "species/")
+		if isProfile != (prefix != "") {
+			continue
+		}
+		id, version, _ := strings.Cut(strings.TrimSuffix(rest, ".yaml"), "/")
+		refs = append(refs, id+"@"+version)
+	}
+	return refs, nil
+}
+
+// pick finds what a user means by ref among the season's own: id@version, or an id for
+// its newest version.
+func pick(refs []string, ref string) (id, version string, ok bool) {
+	id, version, exact := strings.Cut(ref, "@")
+	versions := protocols.ByID(refs)[id]
+	if len(versions) == 0 {
+		return "", "", false
+	}
+	if !exact {
+		return id, versions[len(versions)-1], true
+	}
+	for _, v := range versions {
+		if v == version {
+			return id, version, true
+		}
+	}
+	return "", "", false
+}
+
+// protocol loads a protocol by id or id@version. The season's own go first; one that has
+// the name and version of a shipped protocol is refused, since nobody could tell them
+// apart later.
+func (c catalog) protocol(ref string) (*protocols.Protocol, error) {
+	own, err := c.ownRefs("")
+	if err != nil {
+		return nil, err
+	}
+	id, version, ok := pick(own, ref)
+	if !ok {
+		p, err := library.Load(ref)
+		if err != nil && len(own) > 0 {
+			err = fmt.Errorf("%w; of this season: %s", err, strings.Join(own, ", "))
+		}
+		if err != nil {
+			return nil, inputFault(err)
+		}
+		return p, nil
+	}
+	name := id + "/" + version + ".yaml"
+	p, err := protocols.LoadFile(c.own, name)
+	if err != nil {
+		return nil, inputFault(err)
+	}
+	if shipped, err := library.Load(p.Ref()); err == nil && shipped.Digest != p.Digest {
+		return nil, inputFault(fmt.Errorf("%s/%s: %s ships with spatsheet and reads otherwise; give yours another id or version", protocolsFolder, name, p.Ref()))
+	}
+	return p, nil
+}
+
+// profile loads a species profile by id or id@version, the season's own first.
+func (c catalog) profile(ref string) (*protocols.Profile, error) {
+	own, err := c.ownRefs("species/")
+	if err != nil {
+		return nil, err
+	}
+	if id, version, ok := pick(own, ref); ok {
+		return c.ownProfile(id, version)
+	}
+	p, err := library.LoadProfile(ref)
+	if err != nil {
+		return nil, inputFault(err)
+	}
+	return p, nil
+}
+
+func (c catalog) ownProfile(id, version string) (*protocols.Profile, error) {
+	name := "species/" + id + "/" + version + ".yaml"
+	text, err := fs.ReadFile(c.own, name)
+	if err != nil {
+		return nil, inputFault(err)
+	}
+	p, err := protocols.LoadProfile(name, text)
+	if err != nil {
+		return nil, inputFault(err)
+	}
+	return p, nil
+}
+
+// profileFor finds the newest profile of a species, the season's own first; nil when
+// there is none.
+func (c catalog) profileFor(species string) (*protocols.Profile, error) {
+	own, err := c.ownRefs("species/")
+	if err != nil {
+		return nil, err
+	}
+	for id, versions := range protocols.ByID(own) {
+		p, err := c.ownProfile(id, versions[len(versions)-1])
+		if err != nil {
+			return nil, err
+		}
+		if p.Species == species {
+			return p, nil
+		}
+	}
+	p, err := library.ProfileFor(species)
+	if err != nil {
+		return nil, inputFault(err)
+	}
+	return p, nil
+}
+
+// readReleased reads the list of released files of a folder; none when there is no list.
+func readReleased(dir string) (protocols.Released, error) {
+	name := filepath.Join(dir, releasedFile)
+	text, err := os.ReadFile(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return protocols.Released{}, nil
+	}
+	if err != nil {
+		return nil, inputFault(err)
+	}
+	list, err := protocols.ReadReleased(text)
+	if err != nil {
+		return nil, inputFault(fmt.Errorf("%s: %w", name, err))
+	}
+	return list, nil
+}
+
+// releasedFile lists the digests of released protocols in a folder of protocols.
+const releasedFile = "released.txt"

@@ -1,0 +1,156 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"spatsheet/protocols"
+	"spatsheet/protocols/library"
+	"spatsheet/templates"
+)
+
+func (p *program) newProtocolCommand() *cli.Command {
+	return &cli.Command{
+		Name: "new", Usage: "start a protocol of your own", UsageText: "spatsheet protocols new <id[@version]> [--from <id[@version]>]",
+		Description: `Writes protocols/ID/VERSION.yaml in the season folder: a small working protocol with
+comments, or a copy of another to change. Run verify until it is content.
+
+   # from the skeleton, as version 0.1.0
+   spatsheet protocols new our-spawning
+
+   # a version of your own of a shipped protocol
+   spatsheet protocols new limpet-spawning@1.2.0 --from limpet-spawning`,
+		Flags: []cli.Flag{folderFlag(), &cli.StringFlag{Name: "from", Usage: "a `PROTOCOL` to copy instead of the skeleton"}},
+		Action: func(c *cli.Context) error {
+			id, version, given := strings.Cut(c.Args().First(), "@")
+			if !given {
+				version = "0.1.0"
+			}
+			if c.NArg() != 1 || !protocolID.MatchString(id) || id == "species" || !protocolVersion.MatchString(version) {
+				return usageFault("name the protocol in small letters, digits and hyphens, with a version of three numbers if not 0.1.0: spatsheet protocols new our-spawning@0.1.0")
+			}
+			return p.newProtocol(c.String("folder"), id, version, c.String("from"))
+		},
+	}
+}
+
+var (
+	protocolID      = regexp.MustCompile(`^[a-z][a-z0-9]*(-[a-z0-9]+)*$`)
+	protocolVersion = regexp.MustCompile(`^(0|[1-9]\d*)\.(0|[1-9]\d*)\.(0|[1-9]\d*)$`)
+	// The lines of a protocol file that say what it is, and where its change notes begin.
+	protocolLine = regexp.MustCompile(`(?m)^protocol: .*$`)
+	versionLine  = regexp.MustCompile(`(?m)^version: \S+`)
+	changesLine  = regexp.MustCompile(`(?m)^changes:.*\n`)
+)
+
+func (p *program) newProtocol(folder, id, version, from string) error {
+	text := string(templates.Protocol)
+	note := ""
+	if from != "" {
+		source, err := catalogOf(folder).protocol(from)
+		if err != nil {
+			return err
+		}
+		text, note = string(source.Text), fmt.Sprintf("  - {version: %s, note: \"copied from %s; say here what you change\"}\n", version, source.Ref())
+	}
+	text = protocolLine.ReplaceAllString(text, "protocol: "+id)
+	text = versionLine.ReplaceAllString(text, "version: "+version)
+	if note != "" {
+		text = changesLine.ReplaceAllString(text, "${0}"+note)
+	} else {
+		text = strings.ReplaceAll(text, "{version: 0.1.0, note", "{version: "+version+", note")
+	}
+	name := filepath.Join(folder, protocolsFolder, id, version+".yaml")
+	if err := writeBytes(name, false, []byte(text)); err != nil {
+		return err
+	}
+	fmt.Fprintf(p.out, "wrote %s\nnext: change it, then spatsheet protocols verify --folder %s\n", name, folder)
+	return nil
+}
+
+// dirFlag names a folder of protocols; the season's own by default.
+func dirFlag() cli.Flag {
+	return &cli.StringFlag{Name: "dir", Usage: "a `FOLDER` of protocols (default: protocols in the season folder)"}
+}
+
+func protocolsDir(c *cli.Context) string {
+	if dir := c.String("dir"); dir != "" {
+		return dir
+	}
+	return filepath.Join(c.String("folder"), protocolsFolder)
+}
+
+func (p *program) verifyCommand() *cli.Command {
+	return &cli.Command{
+		Name: "verify", Usage: "check the season's own protocols, and that released ones are unchanged",
+		UsageText: "spatsheet protocols verify [--folder <folder>]", Flags: []cli.Flag{folderFlag(), dirFlag()},
+		Action: func(c *cli.Context) error { return p.verify(protocolsDir(c)) },
+	}
+}
+
+func (p *program) verify(dir string) error {
+	shipped, err := library.Verify()
+	if err != nil {
+		return inputFault(err)
+	}
+	released, err := readReleased(dir)
+	if err != nil {
+		return err
+	}
+	own, err := protocols.Verify(os.DirFS(dir), released)
+	if err != nil {
+		return inputFault(err)
+	}
+	for _, fault := range append(shipped, own...) {
+		fmt.Fprintln(p.talk, fault)
+	}
+	if n := len(shipped) + len(own); n > 0 {
+		return inputFault(fmt.Errorf("%s with faults; see above", counted(n, "file", "files")))
+	}
+	names, err := protocols.Files(os.DirFS(dir))
+	if err != nil {
+		return inputFault(err)
+	}
+	for _, name := range names {
+		state := "draft"
+		if _, ok := released[name]; ok {
+			state = "released"
+		}
+		fmt.Fprintf(p.out, "%-40s %s, good\n", name, state)
+	}
+	fmt.Fprintf(p.out, "%s of %s good; those that ship are unchanged\n", counted(len(names), "file", "files"), dir)
+	return nil
+}
+
+func (p *program) lockCommand() *cli.Command {
+	return &cli.Command{
+		Name: "lock", Usage: "release the season's own protocols: their texts may not change any more",
+		UsageText: "spatsheet protocols lock [--folder <folder>]", Flags: []cli.Flag{folderFlag(), dirFlag()},
+		Action: func(c *cli.Context) error { return p.lock(protocolsDir(c)) },
+	}
+}
+
+func (p *program) lock(dir string) error {
+	released, err := readReleased(dir)
+	if err != nil {
+		return err
+	}
+	all, err := protocols.Lock(os.DirFS(dir), released)
+	if err != nil {
+		return inputFault(err)
+	}
+	if len(all) == 0 {
+		return inputFault(fmt.Errorf("there is no protocol in %s; start one with `spatsheet protocols new`", dir))
+	}
+	name := filepath.Join(dir, releasedFile)
+	if err := writeBytes(name, true, all.Text()); err != nil {
+		return err
+	}
+	fmt.Fprintf(p.out, "%s: %s released, %d of them new\n", name, counted(len(all), "file", "files"), len(all)-len(released))
+	return nil
+}
