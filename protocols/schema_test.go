@@ -92,7 +92,7 @@ func TestShippedProtocolsFitTheSchema(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 		for from, to := range map[string]string{"stage: ": "stadium: ", "unit: L": "litres: L", "to: measure": "to: glass"} {
-			if valid(t, schema, []byte(strings.Replace(string(text), from, to, 1))) == nil {
+			if strings.Contains(string(text), from) && valid(t, schema, []byte(strings.Replace(string(text), from, to, 1))) == nil {
 				t.Errorf("%s: %q for %q passes the schema", name, to, from)
 			}
 		}

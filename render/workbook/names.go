@@ -29,7 +29,7 @@ type named struct {
 // name gives a cell its defined name.
 func (b *book) name(kind, of string, row int, tab, ref string) {
 	prefix := map[string]string{kindEntry: "e_", kindAmount: "a_", kindRepeat: "r_", kindPart: "p_"}[kind]
-	name := prefix + strings.ReplaceAll(of, ".", "_")
+	name := prefix + strings.NewReplacer(".", "_", "-", "_").Replace(of) // names hold no hyphen
 	if kind == kindPart {
 		name = fmt.Sprintf("%s_%d", name, row)
 	}
