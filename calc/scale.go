@@ -198,8 +198,8 @@ func (s *Sheet) buildSteps() error {
 	for i := range s.Protocol.Steps {
 		def := &s.Protocol.Steps[i]
 		step := Step{Definition: def, Number: i + 1, Do: protocols.Placeholders(def.Do, s.Show)}
-		if def.Timed {
-			step.Time = s.Plan.Start.Add(time.Duration(def.Hours * float64(time.Hour)))
+		if err := s.setTime(&step); err != nil {
+			return err
 		}
 		for _, id := range def.Amounts {
 			a, ok := s.Amount(id)
@@ -221,6 +221,35 @@ func (s *Sheet) buildSteps() error {
 		}
 		s.Steps = append(s.Steps, step)
 	}
+	return nil
+}
+
+// setTime works out when a step is due, to the minute.
+func (s *Sheet) setTime(step *Step) error {
+	at := step.Definition.At
+	if at == nil {
+		return nil
+	}
+	values := formula.NewValues()
+	for name, unit := range protocols.ExampleUnits {
+		values.Set(name, unit.Base(1))
+	}
+	for _, v := range s.Settings {
+		values.Set(v.Setting.ID, v.Quantity.Base())
+	}
+	for _, a := range s.Amounts {
+		values.Set(a.Definition.ID, a.Rounded.Base())
+	}
+	base, err := at.Number(values)
+	if err != nil {
+		return fmt.Errorf("time of step %q: %w", step.Definition.ID, err)
+	}
+	minutes := math.Round(quantity.MustUnit("min").FromBase(base))
+	if math.Abs(minutes) > 20*365*24*60 {
+		return fmt.Errorf("step %q would be due %g years from the start; look at %s", step.Definition.ID, minutes/60/24/365, at)
+	}
+	step.Hours = minutes / 60
+	step.Time = s.Plan.Start.Add(time.Duration(minutes) * time.Minute)
 	return nil
 }
 

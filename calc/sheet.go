@@ -49,6 +49,7 @@ type Step struct {
 	Definition *protocols.Step
 	Number     int // from 1
 	Time       time.Time
+	Hours      float64 // from the batch's start to Time
 	Do         string
 	Amounts    []*Amount
 	Cautions   []protocols.Caution
@@ -137,7 +138,7 @@ func (s *Sheet) singleBoxes(i int, fromTable bool) []Box {
 	var boxes []Box
 	entries := s.Steps[i].Definition.Entries
 	for e := range entries {
-		if entry := &entries[e]; entry.FromTable() == fromTable {
+		if entry := &entries[e]; entry.FromTables == fromTable {
 			boxes = append(boxes, Box{Key: Key(entry.ID), Step: i, Printed: entry.Label, Entry: entry, Planned: s.planned(entry)})
 		}
 	}

@@ -112,7 +112,7 @@ func parts(p *Protocol) []part {
 	}
 	for _, c := range p.Checks {
 		out = append(out, part{"check", c.ID, Optional, []field{
-			{"says", c.Says, Wording}, {"rule", c.Rule.String(), Optional}, {"level", string(c.Level), Optional}, {"remedy", c.Remedy, Wording}}})
+			{"says", c.Says, Wording}, {"rule", c.Rule.String(), Optional}, {"each", c.Each, Optional}, {"level", string(c.Level), Optional}, {"remedy", c.Remedy, Wording}}})
 	}
 	for _, s := range p.Stages {
 		out = append(out, part{"stage", s.ID, Optional, []field{{"label", s.Label, Wording}, {"in", s.In.String(), Essential}, {"out", s.Out.String(), Essential}}})
@@ -149,8 +149,12 @@ func amountPart(a *Amount) part {
 }
 
 func stepParts(s *Step) []part {
+	at := ""
+	if s.At != nil {
+		at = s.At.String()
+	}
 	out := []part{{"step", s.ID, Essential, []field{
-		{"title", s.Title, Wording}, {"instructions", s.Do, Wording}, {"time", fmt.Sprintf("%g h %v", s.Hours, s.Timed), Essential},
+		{"title", s.Title, Wording}, {"instructions", s.Do, Wording}, {"time", at, Essential},
 		{"amounts", strings.Join(s.Amounts, ", "), Wording}, {"signed by", strconv.Itoa(s.Signed), Essential}}}}
 	for i := range s.Entries {
 		out = append(out, entryPart("", &s.Entries[i]))

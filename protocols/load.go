@@ -33,7 +33,7 @@ func Load(name string, text []byte) (*Protocol, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &loader{p: &Protocol{}, scope: formula.Scope{}, nodes: map[string]document.Node{}, doubtful: map[string]bool{}, readings: formula.Scope{}, examples: formula.Scope{}}
+	l := &loader{p: &Protocol{}, scope: formula.Scope{}, nodes: map[string]document.Node{}, doubtful: map[string]bool{}, readings: formula.Scope{}, examples: formula.Scope{}, times: formula.Scope{}}
 	l.protocol(d.Root())
 	if err := d.Err(); err != nil {
 		return nil, err
@@ -59,6 +59,7 @@ type loader struct {
 	scope    formula.Scope            // settings and amounts
 	readings formula.Scope            // scope and entries and columns
 	examples formula.Scope            // readings and ExampleUnits
+	times    formula.Scope            // scope and units of time
 	nodes    map[string]document.Node // where each name was declared
 	doubtful map[string]bool          // names whose unit could not be read
 	formulas []pendingFormula
@@ -70,7 +71,8 @@ type pendingFormula struct {
 	name  string // of the thing it computes
 	unit  quantity.Unit
 	truth bool
-	loose bool // a bare number will do, whatever the unit
+	loose bool   // a bare number will do, whatever the unit
+	each  string // a table of whose rows one is meant
 	over  *formula.Scope
 	put   func(*formula.Formula)
 }
@@ -95,6 +97,7 @@ func (l *loader) protocol(root document.Node) {
 	}
 	l.work(f)
 	l.compile()
+	l.placeEntries()
 	l.orderAmounts()
 	l.references(f)
 }

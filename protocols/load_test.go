@@ -102,7 +102,8 @@ func TestFaultsAreRefusedWithTheirPlace(t *testing.T) {
 		{"wrong word", "given_by: plan", "given_by: plam", `given_by cannot be "plam"; it is one of: protocol, species, site, plan`, 2},
 		{"stage in another unit", "in: seen, in_unit: cells", "in: seen, in_unit: eggs", "the formula comes out as cell count, but the declared unit", 0},
 		{"unfinished formula", "formula: cells / water", "formula: cells /", "p.yaml:20:", 0},
-		{"at without unit of time", "at: 0 h", "at: 2 mL", "p.yaml:25:9:", 0},
+		{"at without unit of time", "at: 0 h", "at: 2 mL", "p.yaml:25:9: cannot turn 2 mL", 0},
+		{"at a volume", "at: 0 h", "at: water", "p.yaml:25:9: the formula comes out as volume", 0},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -1,9 +1,12 @@
 package protocols
 
 import (
+	"maps"
 	"regexp"
 	"slices"
 	"sort"
+	"strconv"
+	"strings"
 
 	"spatsheet/calc/quantity"
 	"spatsheet/protocols/document"
@@ -18,7 +21,8 @@ func (l *loader) step(n document.Node, index int) Step {
 	}
 	l.declare(f.Get("id"), "step "+s.ID)
 	if f.Has("at") {
-		s.Hours, s.Timed = l.hours(f.Get("at"))
+		l.formulas = append(l.formulas, pendingFormula{at: l.hours(f.Get("at")), unit: quantity.MustUnit("h"), over: &l.times,
+			put: func(x *formula.Formula) { l.p.Steps[index].At = x }})
 	}
 	s.Signed = map[string]int{"no": 0, "one": 1, "two": 2}[f.OneOf("signed", "no", "one", "two")]
 	if f.Has("amounts") {
@@ -34,14 +38,19 @@ func (l *loader) step(n document.Node, index int) Step {
 	return s
 }
 
-func (l *loader) hours(n document.Node) (float64, bool) {
-	hour := quantity.MustUnit("h")
-	q, err := ReadQuantity(n.Text(), hour)
+// hours lets a step's time be a plain quantity, such as 2 h or -30 min, which becomes the
+// formula 2 * hour; anything else is a formula over settings, amounts and units of time.
+func (l *loader) hours(n document.Node) document.Node {
+	q, err := quantity.Parse(n.Text())
 	if err != nil {
-		n.Fault("%s; write hours after the start, such as \"2 h\" or \"-1 h\"", err)
-		return 0, false
+		return n
 	}
-	return q.Value(), true
+	inHours, err := q.In(quantity.MustUnit("h"))
+	if err != nil {
+		n.Fault("%s; write a time after the start, such as \"2 h\" or \"-1 h\"", err)
+		return document.Node{}
+	}
+	return n.WithText(strconv.FormatFloat(inHours.Value(), 'f', -1, 64) + " * hour")
 }
 
 func (l *loader) table(n document.Node, step, index int) Table {
@@ -104,6 +113,9 @@ func (l *loader) entry(n document.Node, prefix string, place func() *Entry) Entr
 	if e.Replicates = l.truth(f, "replicates"); e.Replicates && (prefix == "" || e.Kind != KindCount) {
 		f.Get("replicates").Fault("replicates belongs to a column of counts in a table of subsamples")
 	}
+	if e.AnyTime = l.truth(f, "any_time"); e.AnyTime && e.Kind != KindDate && e.Kind != KindTime {
+		f.Get("any_time").Fault("any_time belongs to kind: date or time")
+	}
 	l.declareEntry(f, e, prefix)
 	if f.Has("works_out") && e.measured() {
 		l.formulas = append(l.formulas, pendingFormula{at: f.Get("works_out"), name: prefix + e.ID, unit: e.Unit, over: &l.readings,
@@ -120,9 +132,16 @@ func (l *loader) entry(n document.Node, prefix string, place func() *Entry) Entr
 // units of time.
 func (l *loader) example(n document.Node, e *Entry, put func(*formula.Formula)) {
 	if e.Kind == KindChoice || e.Kind == KindText {
-		e.Example.Text = n.Text()
-		if e.Kind == KindChoice && !slices.Contains(e.Choices, e.Example.Text) {
-			n.Fault("%q is not one of the choices", e.Example.Text)
+		e.Example.Texts = []string{""}
+		if n.IsList() {
+			e.Example.Texts = n.Texts()
+		} else {
+			e.Example.Texts[0] = n.Text()
+		}
+		for _, word := range e.Example.Texts {
+			if e.Kind == KindChoice && !slices.Contains(e.Choices, word) {
+				n.Fault("%q is not one of the choices", word)
+			}
 		}
 		return
 	}
@@ -190,7 +209,8 @@ func (l *loader) check(n document.Node, index int) Check {
 		At:    f.Need("at").Text(), Says: f.Need("says").Text(), Remedy: f.Need("remedy").Text(),
 	}
 	l.declare(f.Get("id"), "check "+c.ID)
-	l.formulas = append(l.formulas, pendingFormula{at: f.Need("rule"), truth: true, over: &l.readings,
+	c.Each = f.Get("each").Text()
+	l.formulas = append(l.formulas, pendingFormula{at: f.Need("rule"), truth: true, over: &l.readings, each: c.Each,
 		put: func(x *formula.Formula) { l.p.Checks[index].Rule = x }})
 	return c
 }
@@ -223,8 +243,14 @@ func (l *loader) compile() {
 	for name, n := range l.readings {
 		l.examples[name] = n
 	}
+	for name, n := range l.scope {
+		l.times[name] = n
+	}
 	for name, unit := range ExampleUnits {
 		l.examples[name] = formula.Name{Dimension: unit.Dimension()}
+		if name != "row" {
+			l.times[name] = l.examples[name]
+		}
 	}
 	for _, pending := range l.formulas {
 		if pending.at.Present() && !l.isDoubtful(pending) {
@@ -234,7 +260,11 @@ func (l *loader) compile() {
 }
 
 func (l *loader) compileOne(pending pendingFormula) {
-	f, err := formula.Compile(pending.at.Text(), *pending.over)
+	scope := *pending.over
+	if pending.each != "" {
+		scope = rowScope(scope, pending.each)
+	}
+	f, err := formula.Compile(pending.at.Text(), scope)
 	switch {
 	case err != nil:
 		faultInside(pending.at, err)
@@ -248,6 +278,42 @@ func (l *loader) compileOne(pending pendingFormula) {
 		pending.at.Fault("the formula comes out as %s, but the declared unit %q is %s", f.Dimension(), pending.unit.Symbol(), pending.unit.Dimension())
 	default:
 		pending.put(f)
+	}
+}
+
+// rowScope is a scope in which the columns of a table stand for one row of it.
+func rowScope(scope formula.Scope, table string) formula.Scope {
+	out := maps.Clone(scope)
+	for name, n := range out {
+		if strings.HasPrefix(name, table+".") {
+			n.Column = false
+			out[name] = n
+		}
+	}
+	return out
+}
+
+// placeEntries marks the entries that are worked out from tables of their step, also by
+// way of other such entries.
+func (l *loader) placeEntries() {
+	for i := range l.p.Steps {
+		step := &l.p.Steps[i]
+		after := map[string]bool{}
+		for _, t := range step.Tables {
+			for _, c := range t.Columns {
+				after[t.ID+"."+c.ID] = true
+			}
+		}
+		for again := true; again; {
+			again = false
+			for e := range step.Entries {
+				entry := &step.Entries[e]
+				if entry.FromTables || entry.WorksOut == nil || !slices.ContainsFunc(entry.WorksOut.Names(), func(name string) bool { return after[name] }) {
+					continue
+				}
+				entry.FromTables, after[entry.ID], again = true, true, true
+			}
+		}
 	}
 }
 

@@ -6,8 +6,6 @@
 package protocols
 
 import (
-	"slices"
-
 	"spatsheet/calc/quantity"
 	"spatsheet/protocols/formula"
 )
@@ -137,9 +135,8 @@ type Limit struct {
 type Step struct {
 	ID       string
 	Title    string
-	Hours    float64 // after the batch's start
-	Timed    bool    // Hours was given
-	Do       string  // instructions; {name} stands for a setting's or amount's value
+	At       *formula.Formula // time after the batch's start, in hours; nil when not timed
+	Do       string           // instructions; {name} stands for a setting's or amount's value
 	Amounts  []string
 	Signed   int // initials wanted: 0, 1 (who did it) or 2 (and who checked)
 	Entries  []Entry
@@ -181,6 +178,8 @@ type Entry struct {
 	Replicates bool
 	Note       string
 	Example    Example
+	AnyTime    bool // a date or time that may lie far from the batch, such as a permit's
+	FromTables bool // worked out from entry tables of its step: it comes after them
 }
 
 // Example is a plausible value, for sheets filled in by a program: for numbers, dates and
@@ -188,13 +187,7 @@ type Entry struct {
 // for choices and texts the word itself.
 type Example struct {
 	Formula *formula.Formula
-	Text    string
-}
-
-// FromTable says whether the entry is worked out from columns of entry tables, so that
-// it comes after the tables of its step.
-func (e *Entry) FromTable() bool {
-	return e.WorksOut != nil && slices.ContainsFunc(e.WorksOut.Names(), e.WorksOut.UsesColumn)
+	Texts   []string // by row, from the first again after the last
 }
 
 // measured says whether the entry holds a number.
@@ -237,6 +230,7 @@ type Check struct {
 	ID     string
 	Rule   *formula.Formula
 	Level  Level
+	Each   string // a table whose rows are held against the rule one by one; empty for one rule over all
 	At     string // the entry or table column the finding is shown at
 	Says   string
 	Remedy string

@@ -37,6 +37,9 @@ func (l *loader) references(f document.Fields) {
 		}
 	}
 	for i, n := range f.Get("checks").List() {
+		if c := l.p.Checks[i]; c.Each != "" && !strings.HasPrefix(c.At, c.Each+".") {
+			n.Field("at").Fault("a rule for each row of %q shows its finding at a column of it, such as %s.%s", c.Each, c.Each, c.At)
+		}
 		if _, ok := l.nodes[l.p.Checks[i].At]; !ok {
 			n.Field("at").Fault("there is no entry %q to show the finding at", l.p.Checks[i].At)
 		}

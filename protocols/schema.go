@@ -26,8 +26,8 @@ var keysOf = map[string][]string{
 	"limit":      {"what", "needs", "has"},
 	"step":       {"id", "title", "at", "do", "amounts", "signed", "entries", "tables"},
 	"table":      {"id", "title", "row", "rows", "count", "partial", "shows", "columns"},
-	"entry":      {"id", "label", "kind", "unit", "range", "required", "choices", "alarming", "planned", "tolerance", "works_out", "how", "trend", "replicates", "note", "example"},
-	"check":      {"id", "rule", "level", "at", "says", "remedy"},
+	"entry":      {"id", "label", "kind", "unit", "range", "required", "choices", "alarming", "planned", "tolerance", "works_out", "how", "trend", "replicates", "note", "example", "any_time"},
+	"check":      {"id", "rule", "each", "level", "at", "says", "remedy"},
 	"hands_over": {"id", "label", "unit", "formula"},
 	"stage":      {"id", "label", "in", "in_unit", "out", "out_unit"},
 }

@@ -16,12 +16,13 @@ type known struct {
 	index    map[calc.Key]int // into boxes and readings, which run together
 	values   formula.Values
 	have     map[string]bool
+	empty    map[string]bool // columns without a filled row
 }
 
 var second = quantity.MustUnit("s")
 
 func newKnown(sheet *calc.Sheet, readings []calc.Reading) *known {
-	k := &known{boxes: sheet.Boxes(), readings: readings, index: map[calc.Key]int{}, values: formula.NewValues(), have: map[string]bool{}}
+	k := &known{boxes: sheet.Boxes(), readings: readings, index: map[calc.Key]int{}, values: formula.NewValues(), have: map[string]bool{}, empty: map[string]bool{}}
 	for _, v := range sheet.Settings {
 		k.set(v.Setting.ID, v.Quantity.Base())
 	}
@@ -53,11 +54,31 @@ func newKnown(sheet *calc.Sheet, readings []calc.Reading) *known {
 		k.values.SetTextColumn(name, column)
 		k.have[name] = true
 	}
+	k.emptyColumns()
 	for name, column := range columns {
 		k.values.SetColumn(name, column)
 		k.have[name] = true
 	}
 	return k
+}
+
+// emptyColumns gives columns without a filled row their place, for filled and tally.
+func (k *known) emptyColumns() {
+	for _, b := range k.boxes {
+		if b.Table == nil {
+			continue
+		}
+		name := b.Table.ID + "." + b.Entry.ID
+		switch {
+		case k.have[name] || k.empty[name]:
+		case b.Entry.Kind == protocols.KindChoice || b.Entry.Kind == protocols.KindText:
+			k.values.SetTextColumn(name, []string{})
+			k.empty[name] = true
+		default:
+			k.values.SetColumn(name, []float64{})
+			k.empty[name] = true
+		}
+	}
 }
 
 func (k *known) set(name string, base float64) {
@@ -86,10 +107,55 @@ func (k *known) reading(key calc.Key) *calc.Reading {
 	return &calc.Reading{Key: key, State: calc.Blank}
 }
 
+// What a row has for a rule.
+const (
+	rowReady = iota
+	rowLacks // a reading is not there
+	rowEnds  // the table has no such row
+)
+
+// inRow is the key of a name in one row of a check's table, or the name itself.
+func (k *known) inRow(c *protocols.Check, row int, name string) string {
+	if column, ok := strings.CutPrefix(name, c.Each+"."); ok {
+		return string(calc.RowKey(c.Each, row, column))
+	}
+	return name
+}
+
+// rowValues gives the values of a rule's names, those of the table's columns from one row.
+func (k *known) rowValues(c *protocols.Check, row int) (formula.Values, int) {
+	values := formula.NewValues()
+	state := rowReady
+	for _, name := range c.Rule.Names() {
+		key := k.inRow(c, row, name)
+		if key == name {
+			if !k.have[name] {
+				state = rowLacks
+			}
+			values.Copy(name, k.values)
+			continue
+		}
+		i, ok := k.index[calc.Key(key)]
+		if !ok {
+			return values, rowEnds
+		}
+		base, isNumber := baseOf(k.boxes[i].Entry, k.readings[i])
+		switch {
+		case k.readings[i].State != calc.Given:
+			state = rowLacks
+		case isNumber:
+			values.Set(name, base)
+		default:
+			values.SetText(name, k.readings[i].Text)
+		}
+	}
+	return values, state
+}
+
 // ready says whether every name of a formula has a value.
 func (k *known) ready(f *formula.Formula) bool {
 	for _, name := range f.Names() {
-		if !k.have[name] {
+		if !k.have[name] && (!k.empty[name] || f.NeedsRows(name)) {
 			return false
 		}
 	}

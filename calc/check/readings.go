@@ -69,10 +69,10 @@ func (r *reader) value(box calc.Box, cell calc.Cell, out *calc.Reading) {
 		r.choice(box.Entry, cell, out)
 	case protocols.KindDate:
 		t, err := readDate(cell, r.filled.Date1904)
-		r.clock(out, t, err, "2006-01-02", "write year-month-day, such as 2026-02-14")
+		r.clock(box.Entry, out, t, err, "2006-01-02", "write year-month-day, such as 2026-02-14")
 	case protocols.KindTime:
 		t, err := readTime(cell, r.filled.Date1904, r.sheet.Steps[box.Step].Time)
-		r.clock(out, t, err, "2006-01-02T15:04:05", "write date and time, such as 2026-02-14 22:30")
+		r.clock(box.Entry, out, t, err, "2006-01-02T15:04:05", "write date and time, such as 2026-02-14 22:30")
 	default:
 		out.Text = strings.TrimSpace(cell.Text)
 	}
@@ -160,13 +160,13 @@ const (
 	farAfter  = 800 * 24 * time.Hour
 )
 
-func (r *reader) clock(out *calc.Reading, t time.Time, err error, form, remedy string) {
+func (r *reader) clock(e *protocols.Entry, out *calc.Reading, t time.Time, err error, form, remedy string) {
 	if err != nil {
 		r.unreadable(out, "not-a-date", fmt.Sprintf("%q: %s", out.Raw, err), remedy)
 		return
 	}
 	out.Number, out.Text = float64(t.Unix()), t.Format(form)
-	if start := r.sheet.Plan.Start; t.Before(start.Add(-farBefore)) || t.After(start.Add(farAfter)) {
+	if start := r.sheet.Plan.Start; !e.AnyTime && (t.Before(start.Add(-farBefore)) || t.After(start.Add(farAfter))) {
 		r.find(out, protocols.Warning, "far-from-batch", fmt.Sprintf("%s is far from the batch's start, %s", out.Text, start.Format("2006-01-02")), "check the year and the month")
 	}
 }

@@ -13,7 +13,12 @@ import (
 // rules evaluates the protocol's own checks; one whose readings are not all there is
 // left alone, since what is missing has been told already.
 func (r *reader) rules(k *known) {
-	for _, c := range r.sheet.Protocol.Checks {
+	for i := range r.sheet.Protocol.Checks {
+		c := &r.sheet.Protocol.Checks[i]
+		if c.Each != "" {
+			r.rowRule(k, c)
+			continue
+		}
 		if !k.ready(c.Rule) {
 			continue
 		}
@@ -25,6 +30,28 @@ func (r *reader) rules(k *known) {
 		}
 		if !holds {
 			working := c.Rule.Working(func(name string) string { return r.printed(k, name) })
+			r.find(at, c.Level, c.ID, fmt.Sprintf("%s (wanted: %s)", c.Says, working), c.Remedy)
+		}
+	}
+}
+
+// rowRule holds a rule against each row of a table in which all its readings are given.
+func (r *reader) rowRule(k *known, c *protocols.Check) {
+	for row := 1; ; row++ {
+		values, state := k.rowValues(c, row)
+		if state == rowEnds {
+			return
+		}
+		if state == rowLacks {
+			continue
+		}
+		at := k.reading(calc.RowKey(c.Each, row, strings.TrimPrefix(c.At, c.Each+".")))
+		holds, err := c.Rule.Truth(values)
+		switch {
+		case err != nil:
+			r.find(at, protocols.Warning, c.ID, fmt.Sprintf("the check could not be made: %s", err), "look at the readings it is made from")
+		case !holds:
+			working := c.Rule.Working(func(name string) string { return r.printed(k, k.inRow(c, row, name)) })
 			r.find(at, c.Level, c.ID, fmt.Sprintf("%s (wanted: %s)", c.Says, working), c.Remedy)
 		}
 	}

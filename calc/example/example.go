@@ -80,8 +80,8 @@ func (f *filler) value(b calc.Box) (any, error) {
 	case protocols.KindText:
 		return word(b), nil
 	case protocols.KindChoice:
-		if e.Example.Text != "" {
-			return e.Example.Text, nil
+		if text := exampleText(b); text != "" {
+			return text, nil
 		}
 		return e.Choices[0], nil
 	case protocols.KindDate, protocols.KindTime:
@@ -101,10 +101,19 @@ func (f *filler) value(b calc.Box) (any, error) {
 	return nil, nil
 }
 
+// exampleText is the example's word for this row; empty when there is none.
+func exampleText(b calc.Box) string {
+	texts := b.Entry.Example.Texts
+	if len(texts) == 0 {
+		return ""
+	}
+	return texts[(max(b.Row, 1)-1)%len(texts)]
+}
+
 func word(b calc.Box) string {
-	switch {
-	case b.Entry.Example.Text != "":
-		return b.Entry.Example.Text
+	switch text := exampleText(b); {
+	case text != "":
+		return text
 	case b.Entry.ID == "checked":
 		return "AB"
 	}

@@ -14,6 +14,7 @@ type Node struct {
 	value        ast.Node
 	line, column int
 	label        string // how the reader calls it in a fault, such as "formula"
+	instead      string // stands for the scalar's text; see WithText
 }
 
 func (d *Document) node(n ast.Node, label string) Node {
@@ -74,6 +75,12 @@ func indentOf(d *Document, line int) int {
 	return len(d.lines[line-1]) - len(strings.TrimLeft(d.lines[line-1], " "))
 }
 
+// WithText is the same place with another text, for a reader that rewrites a short form.
+func (n Node) WithText(text string) Node {
+	n.instead = text
+	return n
+}
+
 // Place is file:line:column, for messages made later.
 func (n Node) Place() string {
 	return fmt.Sprintf("%s:%d:%d", n.doc.name, max(n.line, 1), max(n.column, 1))
@@ -88,12 +95,21 @@ func (n Node) IsGroup() bool {
 	return false
 }
 
+// IsList says whether the value is a sequence.
+func (n Node) IsList() bool {
+	_, ok := n.value.(*ast.SequenceNode)
+	return ok
+}
+
 // Present says whether the node stands in the file at all.
 func (n Node) Present() bool { return n.value != nil }
 
 // Text is the scalar as typed; quotes and a block's indentation are taken off, nothing
 // else. A mapping, a list or an empty value is a fault and gives "".
 func (n Node) Text() string {
+	if n.instead != "" {
+		return n.instead
+	}
 	switch v := n.value.(type) {
 	case nil:
 		return ""

@@ -48,6 +48,7 @@ type Formula struct {
 	result  kind
 	names   []string
 	columns map[string]bool
+	rows    map[string]bool
 }
 
 // Error is a fault in a formula with its place in the formula's text.
@@ -74,7 +75,7 @@ func Compile(text string, scope Scope) (*Formula, error) {
 	if err != nil {
 		return nil, parseError(err)
 	}
-	w := walker{source: text, scope: scope, used: map[string]bool{}}
+	w := walker{source: text, scope: scope, used: map[string]bool{}, needsRows: map[string]bool{}}
 	result, err := w.kindOf(tree.Node)
 	if err != nil {
 		return nil, err
@@ -83,7 +84,7 @@ func Compile(text string, scope Scope) (*Formula, error) {
 	if err != nil {
 		return nil, parseError(err)
 	}
-	f := &Formula{text: text, program: program, result: result, columns: map[string]bool{}}
+	f := &Formula{text: text, program: program, result: result, columns: map[string]bool{}, rows: w.needsRows}
 	for name := range w.used {
 		f.names = append(f.names, name)
 		f.columns[name] = scope[name].Column
@@ -149,6 +150,10 @@ func (f *Formula) Names() []string { return f.names }
 
 // UsesColumn says whether a name used is a column of an entry table.
 func (f *Formula) UsesColumn(name string) bool { return f.columns[name] }
+
+// NeedsRows says whether a column used must have a filled row: counting the filled rows,
+// or those that say a word, works on none too.
+func (f *Formula) NeedsRows(name string) bool { return f.rows[name] }
 
 // IsTruth says whether the formula gives true or false instead of a number.
 func (f *Formula) IsTruth() bool { return f.result.truth }
@@ -237,14 +242,25 @@ func (plainNumbers) Visit(node *ast.Node) {
 
 // Get gives the number set for a name; zero where there is none.
 func (v Values) Get(name string) float64 {
+	x, _ := v.at(name).(float64)
+	return x
+}
+
+// Copy takes a name's value, of whatever kind, from other values.
+func (v Values) Copy(name string, from Values) {
+	if value := from.at(name); value != nil {
+		put(v.env, name, value)
+	}
+}
+
+func (v Values) at(name string) any {
 	var at any = v.env
 	for _, part := range strings.Split(name, ".") {
 		group, ok := at.(map[string]any)
 		if !ok {
-			return 0
+			return nil
 		}
 		at = group[part]
 	}
-	x, _ := at.(float64)
-	return x
+	return at
 }

@@ -62,7 +62,7 @@ func TestRefusedFormulas(t *testing.T) {
 		{"declaration", "let x = 1; x", 5, "cannot stand in a formula"},
 		{"truth in a sum", "(eggs > 0) + 1", 7, "a number is wanted here"},
 		{"number as truth", "eggs and larvae > 0", 1, "true or false is wanted"},
-		{"as of a volume", `as(volume, "egg")`, 4, "recounts counted things only"},
+		{"as of a volume", `as(volume, "egg")`, 4, "recounts counted things and pure numbers only"},
 		{"as of no thing", `as(eggs, "horse")`, 10, "is not a counted thing"},
 		{"too many arguments", "abs(1, 2)", 1, "takes 1 value"},
 		{"huge number", "1e300 * eggs", 1, "too large"},
@@ -106,6 +106,9 @@ func TestFormulasComputeInTheirUnit(t *testing.T) {
 		{"half a plate more is a whole one", "up(eggs * 0.25)", "eggs", 3},
 		{"binary noise is not a plate", "up(eggs * 0.1 * 3)", "eggs", 3}, // 3.0000000000000004
 		{"whole arithmetic does not wrap", "1000000000 * 1000000000 * 1000", "1", 1e21},
+		{"number into a count", `as(filled(counts.eggs), "plate")`, "plates", 3},
+		{"standard deviation", "sd(counts.eggs)", "eggs", 1}, // of 4, 6, 5: squares 1 + 1 + 0 over 2
+		{"unequal families", "sum(counts.eggs) ^ 2 / sum_squares(counts.eggs)", "1", 225.0 / 77},
 		{"logarithm", "ln(exp(2))", "1", 2},
 	}
 	for _, c := range cases {

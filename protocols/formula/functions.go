@@ -24,6 +24,7 @@ type function struct {
 	kind      func(w *walker, n ast.Node, arguments []ast.Node) (kind, error)
 	compute   func(x []float64) (float64, error)
 	column    func(x []float64) (float64, error) // for the functions that take a column
+	empty     bool                               // a column without a filled row will do
 }
 
 var functions map[string]function
@@ -32,26 +33,28 @@ var functionList string
 
 func init() {
 	functions = map[string]function{
-		"up":         {arguments: 1, kind: keep, compute: one(RoundUp)},
-		"down":       {arguments: 1, kind: keep, compute: one(RoundDown)},
-		"nearest":    {arguments: 1, kind: keep, compute: one(math.Round)},
-		"abs":        {arguments: 1, kind: keep, compute: one(math.Abs)},
-		"ln":         {arguments: 1, kind: pure, compute: one(math.Log)},
-		"exp":        {arguments: 1, kind: pure, compute: one(math.Exp)},
-		"least":      {kind: same, compute: func(x []float64) (float64, error) { return smallest(x) }},
-		"greatest":   {kind: same, compute: func(x []float64) (float64, error) { return largest(x) }},
-		"as":         {arguments: 2, kind: recount},
-		"sum":        {arguments: 1, kind: ofColumn, column: sum},
-		"mean":       {arguments: 1, kind: ofColumn, column: mean},
-		"largest":    {arguments: 1, kind: ofColumn, column: largest},
-		"smallest":   {arguments: 1, kind: ofColumn, column: smallest},
-		"first":      {arguments: 1, kind: ofColumn, column: func(x []float64) (float64, error) { return x[0], nil }},
-		"last":       {arguments: 1, kind: ofColumn, column: func(x []float64) (float64, error) { return x[len(x)-1], nil }},
-		"is":         {arguments: 2, kind: isWord},
-		"tally":      {arguments: 2, kind: tallyWord},
-		"share_low":  {arguments: 2, kind: shareOf, compute: func(x []float64) (float64, error) { i, err := wilson(x); return i.Low, err }},
-		"share_high": {arguments: 2, kind: shareOf, compute: func(x []float64) (float64, error) { i, err := wilson(x); return i.High, err }},
-		"filled":     {arguments: 1, kind: countOfColumn, column: func(x []float64) (float64, error) { return float64(len(x)), nil }},
+		"up":          {arguments: 1, kind: keep, compute: one(RoundUp)},
+		"down":        {arguments: 1, kind: keep, compute: one(RoundDown)},
+		"nearest":     {arguments: 1, kind: keep, compute: one(math.Round)},
+		"abs":         {arguments: 1, kind: keep, compute: one(math.Abs)},
+		"ln":          {arguments: 1, kind: pure, compute: one(math.Log)},
+		"exp":         {arguments: 1, kind: pure, compute: one(math.Exp)},
+		"least":       {kind: same, compute: func(x []float64) (float64, error) { return smallest(x) }},
+		"greatest":    {kind: same, compute: func(x []float64) (float64, error) { return largest(x) }},
+		"as":          {arguments: 2, kind: recount},
+		"sum":         {arguments: 1, kind: ofColumn, column: sum},
+		"mean":        {arguments: 1, kind: ofColumn, column: mean},
+		"largest":     {arguments: 1, kind: ofColumn, column: largest},
+		"smallest":    {arguments: 1, kind: ofColumn, column: smallest},
+		"first":       {arguments: 1, kind: ofColumn, column: func(x []float64) (float64, error) { return x[0], nil }},
+		"last":        {arguments: 1, kind: ofColumn, column: func(x []float64) (float64, error) { return x[len(x)-1], nil }},
+		"is":          {arguments: 2, kind: isWord},
+		"tally":       {arguments: 2, kind: tallyWord},
+		"share_low":   {arguments: 2, kind: shareOf, compute: func(x []float64) (float64, error) { i, err := wilson(x); return i.Low, err }},
+		"share_high":  {arguments: 2, kind: shareOf, compute: func(x []float64) (float64, error) { i, err := wilson(x); return i.High, err }},
+		"sd":          {arguments: 1, kind: ofColumn, column: sd},
+		"sum_squares": {arguments: 1, kind: squareOfColumn, column: sumSquares},
+		"filled":      {arguments: 1, kind: countOfColumn, empty: true, column: func(x []float64) (float64, error) { return float64(len(x)), nil }},
 	}
 	names := make([]string, 0, len(functions))
 	for name := range functions {
@@ -121,8 +124,8 @@ func recount(w *walker, n ast.Node, arguments []ast.Node) (kind, error) {
 	if err != nil {
 		return kind{}, err
 	}
-	if _, ok := k.dimension.CountOf(); !ok {
-		return kind{}, w.fail(arguments[0], "as recounts counted things only, this is a %s", k.dimension)
+	if _, ok := k.dimension.CountOf(); !ok && k.dimension != quantity.None {
+		return kind{}, w.fail(arguments[0], "as recounts counted things and pure numbers only, this is a %s", k.dimension)
 	}
 	word, ok := arguments[1].(*ast.StringNode)
 	if !ok {
@@ -143,12 +146,41 @@ func ofColumn(w *walker, n ast.Node, arguments []ast.Node) (kind, error) {
 	if !k.column || (k.text && nameOf(n) != "filled") {
 		return kind{}, w.fail(arguments[0], "%s wants a column of numbers of an entry table, such as egg_counts.counted", nameOf(n))
 	}
+	if id, ok := columnName(arguments[0]); ok && nameOf(n) != "filled" {
+		w.needsRows[id] = true
+	}
 	return kind{dimension: k.dimension}, nil
+}
+
+// columnName is the dotted name of a column.
+func columnName(n ast.Node) (string, bool) {
+	m, ok := n.(*ast.MemberNode)
+	if !ok {
+		return "", false
+	}
+	group, ok1 := m.Node.(*ast.IdentifierNode)
+	property, ok2 := m.Property.(*ast.StringNode)
+	if !ok1 || !ok2 {
+		return "", false
+	}
+	return group.Value + "." + property.Value, true
 }
 
 func countOfColumn(w *walker, n ast.Node, arguments []ast.Node) (kind, error) {
 	_, err := ofColumn(w, n, arguments)
 	return kind{}, err
+}
+
+func squareOfColumn(w *walker, n ast.Node, arguments []ast.Node) (kind, error) {
+	k, err := ofColumn(w, n, arguments)
+	if err != nil {
+		return kind{}, err
+	}
+	d, err := k.dimension.Power(2)
+	if err != nil {
+		return kind{}, w.fail(n, "%s", err)
+	}
+	return kind{dimension: d}, nil
 }
 
 func nameOf(n ast.Node) string {
@@ -177,7 +209,7 @@ func (f function) run(parameters ...any) (any, error) {
 		if !ok {
 			return nil, fmt.Errorf("a column is wanted, %T given", parameters[0])
 		}
-		if len(x) == 0 {
+		if len(x) == 0 && !f.empty {
 			return nil, errors.New("the column has no filled row")
 		}
 		return f.column(x)
@@ -207,6 +239,27 @@ func sum(x []float64) (float64, error) {
 func mean(x []float64) (float64, error) {
 	total, _ := sum(x)
 	return total / float64(len(x)), nil
+}
+
+// sd is the standard deviation of single values, n - 1.
+func sd(x []float64) (float64, error) {
+	if len(x) < 2 {
+		return 0, errors.New("a standard deviation needs two filled rows")
+	}
+	m, _ := mean(x)
+	squares := 0.0
+	for _, v := range x {
+		squares += (v - m) * (v - m)
+	}
+	return math.Sqrt(squares / float64(len(x)-1)), nil
+}
+
+func sumSquares(x []float64) (float64, error) {
+	total := 0.0
+	for _, v := range x {
+		total += v * v
+	}
+	return total, nil
 }
 
 func largest(x []float64) (float64, error) {

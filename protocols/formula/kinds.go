@@ -25,6 +25,8 @@ type walker struct {
 	source string
 	scope  Scope
 	used   map[string]bool
+
+	needsRows map[string]bool // columns that must have a filled row
 }
 
 func (w *walker) fail(n ast.Node, format string, args ...any) error {

@@ -25,7 +25,7 @@ func (f *form) entries(s *calc.Step, fromTable bool) []block {
 	var rows [][]*protocols.Entry
 	for i := range s.Definition.Entries {
 		e := &s.Definition.Entries[i]
-		if e.FromTable() != fromTable {
+		if e.FromTables != fromTable {
 			continue
 		}
 		last := len(rows) - 1

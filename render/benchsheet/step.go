@@ -50,8 +50,8 @@ func (f *form) stepHeading(s *calc.Step) block {
 	b.text(0, 1.2, figure, fmt.Sprint(s.Number))
 	time := when(s.Time)
 	b.textRight(f.width, 2.6, heading, time)
-	if s.Definition.Timed && s.Definition.Hours != 0 {
-		b.textRight(f.width, 2.6+heading.line(), small, fromStart(s.Definition.Hours))
+	if s.Hours != 0 {
+		b.textRight(f.width, 2.6+heading.line(), small, fromStart(s.Hours))
 	}
 	left := max(12, figure.width(fmt.Sprint(s.Number))+4)
 	b.lines(left, 2.6, f.width-left-heading.width(time)-5, heading, s.Definition.Title)

@@ -47,7 +47,7 @@ func (b *book) boxesOf(step int) (singles []calc.Box, tables map[*protocols.Tabl
 			tables[x.Table] = append(tables[x.Table], x)
 		case strings.HasPrefix(string(x.Key), "sign."):
 			signs = append(signs, x)
-		case x.Entry.FromTable():
+		case x.Entry.FromTables:
 			worked = append(worked, x)
 		default:
 			singles = append(singles, x)
