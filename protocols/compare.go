@@ -120,6 +120,11 @@ func parts(p *Protocol) []part {
 	for _, h := range p.HandsOver {
 		out = append(out, part{"hand-over", h.ID, Optional, []field{{"label", h.Label, Wording}, {"formula", h.Formula.String(), Essential}}})
 	}
+	for _, l := range lineageParts {
+		if name := p.Lineage[l.part]; name != "" {
+			out = append(out, part{"lineage", string(l.part), Optional, []field{{"told by", name, Optional}}})
+		}
+	}
 	for _, s := range p.Sources {
 		out = append(out, part{"source", s.ID, Wording, []field{{"text", s.Text, Wording}}})
 	}

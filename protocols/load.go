@@ -100,6 +100,7 @@ func (l *loader) protocol(root document.Node) {
 	l.placeEntries()
 	l.orderAmounts()
 	l.references(f)
+	l.lineage(f)
 }
 
 // provenance reads where values come from and what versions changed.

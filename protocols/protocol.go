@@ -29,6 +29,7 @@ type Protocol struct {
 	Checks    []Check
 	Stages    []StageCount
 	HandsOver []HandOver
+	Lineage   map[LineagePart]string // the entry or table.column that tells of each part of descent
 	Sources   []Source
 	Changes   []Change
 	Digest    string // SHA-256 of the protocol's text, in hex

@@ -14,7 +14,7 @@ var Schema []byte
 var keysOf = map[string][]string{
 	"profile":    {"profile", "version", "species", "title", "values", "sources", "changes"},
 	"value":      {"id", "label", "value", "source", "note"},
-	"protocol":   {"protocol", "version", "title", "stage", "purpose", "applies_to", "roles", "cautions", "materials", "settings", "amounts", "limits", "steps", "checks", "stages", "hands_over", "sources", "changes"},
+	"protocol":   {"protocol", "version", "title", "stage", "purpose", "applies_to", "roles", "cautions", "materials", "settings", "amounts", "limits", "steps", "checks", "stages", "hands_over", "lineage", "sources", "changes"},
 	"source":     {"id", "text"},
 	"change":     {"version", "note"},
 	"role":       {"id", "does"},
@@ -30,4 +30,5 @@ var keysOf = map[string][]string{
 	"check":      {"id", "rule", "each", "level", "at", "says", "remedy"},
 	"hands_over": {"id", "label", "unit", "formula"},
 	"stage":      {"id", "label", "in", "in_unit", "out", "out_unit"},
+	"lineage":    lineageKeys(),
 }
