@@ -94,7 +94,7 @@ func (p part) summary() string {
 
 func parts(p *Protocol) []part {
 	out := []part{{kind: "protocol", id: p.ID, fields: []field{
-		{"title", p.Title, Wording}, {"purpose", p.Purpose, Wording}, {"applies to", strings.Join(p.AppliesTo, ", "), Optional}}}}
+		{"title", p.Title, Wording}, {"purpose", p.Purpose, Wording}, {"applies to", strings.Join(p.AppliesTo, ", "), Optional}, {"lasts", textOf(p.Timetable.Lasts), Optional}}}}
 	for i := range p.Settings {
 		out = append(out, settingPart(&p.Settings[i]))
 	}
@@ -125,6 +125,7 @@ func parts(p *Protocol) []part {
 			out = append(out, part{"lineage", string(l.part), Optional, []field{{"told by", name, Optional}}})
 		}
 	}
+	out = append(out, timetableParts(p.Timetable)...)
 	for _, s := range p.Sources {
 		out = append(out, part{"source", s.ID, Wording, []field{{"text", s.Text, Wording}}})
 	}
@@ -154,12 +155,8 @@ func amountPart(a *Amount) part {
 }
 
 func stepParts(s *Step) []part {
-	at := ""
-	if s.At != nil {
-		at = s.At.String()
-	}
 	out := []part{{"step", s.ID, Essential, []field{
-		{"title", s.Title, Wording}, {"instructions", s.Do, Wording}, {"time", at, Essential},
+		{"title", s.Title, Wording}, {"instructions", s.Do, Wording}, {"time", textOf(s.At), Essential}, {"every", textOf(s.Every), Optional},
 		{"amounts", strings.Join(s.Amounts, ", "), Wording}, {"signed by", strconv.Itoa(s.Signed), Essential}}}}
 	for i := range s.Entries {
 		out = append(out, entryPart("", &s.Entries[i]))

@@ -96,6 +96,7 @@ func (l *loader) protocol(root document.Node) {
 		p.Amounts = append(p.Amounts, l.amount(n, len(p.Amounts)))
 	}
 	l.work(f)
+	l.timetable(f)
 	l.compile()
 	l.placeEntries()
 	l.orderAmounts()

@@ -24,6 +24,10 @@ func (l *loader) step(n document.Node, index int) Step {
 		l.formulas = append(l.formulas, pendingFormula{at: l.hours(f.Get("at")), unit: quantity.MustUnit("h"), over: &l.times,
 			put: func(x *formula.Formula) { l.p.Steps[index].At = x }})
 	}
+	if f.Has("every") {
+		l.formulas = append(l.formulas, pendingFormula{at: l.hours(f.Get("every")), unit: quantity.MustUnit("h"), over: &l.times,
+			put: func(x *formula.Formula) { l.p.Steps[index].Every = x }})
+	}
 	s.Signed = map[string]int{"no": 0, "one": 1, "two": 2}[f.OneOf("signed", "no", "one", "two")]
 	if f.Has("amounts") {
 		s.Amounts = f.Get("amounts").Texts()

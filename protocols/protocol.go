@@ -29,6 +29,7 @@ type Protocol struct {
 	Checks    []Check
 	Stages    []StageCount
 	HandsOver []HandOver
+	Timetable Timetable
 	Lineage   map[LineagePart]string // the entry or table.column that tells of each part of descent
 	Sources   []Source
 	Changes   []Change
@@ -137,6 +138,7 @@ type Step struct {
 	ID       string
 	Title    string
 	At       *formula.Formula // time after the batch's start, in hours; nil when not timed
+	Every    *formula.Formula // hours until it is done again, once for each row of its first table; nil: once
 	Do       string           // instructions; {name} stands for a setting's or amount's value
 	Amounts  []string
 	Signed   int // initials wanted: 0, 1 (who did it) or 2 (and who checked)

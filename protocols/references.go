@@ -19,6 +19,7 @@ func Placeholders(text string, show func(name string) string) string {
 // references checks every name that one part of the protocol uses for another.
 func (l *loader) references(f document.Fields) {
 	l.stepReferences(f)
+	l.timetableReferences(f)
 	for i, n := range f.Get("amounts").List() {
 		if split := l.p.Amounts[i].Split; split != "" {
 			l.wantCount(n.Field("split"), split, "split")
