@@ -2,6 +2,7 @@ package benchsheet
 
 import (
 	"fmt"
+	"math"
 
 	"spatsheet/calc"
 	"spatsheet/protocols"
@@ -74,9 +75,22 @@ func (f *form) continued(s *calc.Step, inner func() block) func() block {
 // fromStart tells a step's time in hours from the batch's start.
 func fromStart(hours float64) string {
 	if hours < 0 {
-		return number(-hours) + " h before the start"
+		return span(-hours) + " before the start"
 	}
-	return number(hours) + " h after the start"
+	return span(hours) + " after the start"
+}
+
+// span writes hours, from two days on in days.
+func span(hours float64) string {
+	days := math.Floor(hours / 24)
+	switch rest := hours - 24*days; {
+	case days < 2:
+		return number(hours) + " h"
+	case rest == 0:
+		return number(days) + " days"
+	default:
+		return number(days) + " days " + number(rest) + " h"
+	}
 }
 
 // cautionBoxes frames cautions, each with the mark and the word; keep ties the last one

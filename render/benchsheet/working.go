@@ -1,10 +1,7 @@
 package benchsheet
 
 import (
-	"strings"
-
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/render/style"
 )
 
@@ -12,77 +9,92 @@ import (
 // rounding, few enough to type. Site choice.
 const exactFigures = 6
 
-// working prints how every amount was worked out, so that a second person can follow it
-// with a pocket calculator. Each line begins with its name, so that a program can too.
+// workingPts are the type sizes tried for the working, largest first: one page is easier to
+// check than three, and it is read in daylight. Site choice.
+var workingPts = []float64{style.ColumnPt, 8.5, style.SmallPt, 7.5, 7, 6.5, 6}
+
+// working prints how every amount was worked out, in two columns on one page if any of the
+// sizes lets it, so that a second person can follow it with a pocket calculator. Each line
+// begins with a word, so that a program can read it too.
 func (f *form) working() []block {
-	blocks := f.workingHead()
-	for i := range f.sheet.Amounts {
-		blocks = append(blocks, f.workedOut(&f.sheet.Amounts[i]))
+	head := f.workingHead()
+	room := f.paper.Height - f.paper.Top - f.paper.Bottom - headHeight - footHeight - heightOf(head)
+	for _, pt := range workingPts {
+		if b, ok := f.workingColumns(pt, f.sheet.Amounts, room); ok {
+			return append(head, b)
+		}
+	}
+	return append(head, f.workingPages(room)...)
+}
+
+// workingPages spreads a long working over pages, in the smallest size.
+func (f *form) workingPages(room float64) []block {
+	smallest := workingPts[len(workingPts)-1]
+	var blocks []block
+	for rest := f.sheet.Amounts; len(rest) > 0; {
+		n := len(rest)
+		b, ok := f.workingColumns(smallest, rest, room)
+		for !ok && n > 1 {
+			n--
+			b, ok = f.workingColumns(smallest, rest[:n], room)
+		}
+		blocks, rest = append(blocks, b), rest[n:]
 	}
 	return blocks
 }
 
+// workingColumns sets amounts in two columns; ok is false when they are higher than room.
+func (f *form) workingColumns(pt float64, amounts []calc.Amount, room float64) (out block, ok bool) {
+	out.before = 2
+	x, y := 0.0, 0.0
+	for i := range amounts {
+		b := workedOut(&amounts[i], pt, f.half())
+		if y+b.height > room && x == 0 {
+			x, y = f.half()+columnGap, 0
+		}
+		if y+b.height > room {
+			return out, false
+		}
+		for _, m := range b.marks {
+			out.add(m.moved(x, y))
+		}
+		y += b.height
+		out.reach(y)
+	}
+	return out, true
+}
+
 func (f *form) workingHead() []block {
 	head := block{fresh: true, keep: true}
-	lower := head.text(0, 0, font{style.NumberPt, true}, "WORKING")
-	head.lines(0, lower+0.5, f.width, column, "How every amount was worked out. Put the numbers into the formula, "+
+	lower := head.text(0, 0, heading, "WORKING")
+	lower = head.lines(0, lower, f.width, small, "How every amount was worked out. Put the numbers into the formula, "+
 		"in one unit of a kind, and compare with exact; then round by the rule and compare with rounded. "+
 		"Other amounts enter a formula rounded, as printed.")
-	notes := []string{
-		"1 L = 1000 mL = 1 000 000 µL = 1000 cm³",
-		"1 m² = 10 000 cm²; 1 m = 100 cm",
-		"1 g = 1000 mg; 1 kg = 1000 g",
-		"1 d = 24 h; 1 h = 60 min",
-		"90 % = 0.9",
-		"1e5 = 100 000; 1e-5 = 0.00001",
-		"a ^ n: a multiplied n times by itself",
-		"ln: natural logarithm; greatest, least: of those in brackets",
-	}
-	b := block{before: 2, keep: true}
-	half := f.half()
-	rows := (len(notes) + 1) / 2
-	for i, note := range notes {
-		x, top := 2.0, 1+float64(i)*column.line()
-		if i >= rows {
-			x, top = half+columnGap, 1+float64(i-rows)*column.line()
-		}
-		b.text(x, top, column, note)
-	}
-	outline := frame{w: f.width, h: b.height + 1, lineWidth: style.HairLine}
-	b.marks = append([]mark{outline}, b.marks...)
-	b.height++
-	return []block{head, b}
+	head.lines(0, lower+0.5, f.width, small, "1 L = 1000 mL = 1 000 000 µL = 1000 cm³; 1 m² = 10 000 cm²; 1 m = 100 cm; 1 g = 1000 mg; "+
+		"1 d = 24 h; 1 h = 60 min; 90 % = 0.9; 1e5 = 100 000; a ^ n: a multiplied n times by itself; ln: natural logarithm; "+
+		"greatest, least: of those in brackets")
+	return []block{head}
 }
 
-func (f *form) workedOut(a *calc.Amount) block {
-	b := block{before: 3}
-	b.rule(0, 0, f.width, 0, style.HairLine)
-	const names = 20
-	top := b.lines(0, 0.8, f.width, labelBold, a.Definition.Label)
-	put := func(name, text string, face font) {
-		b.text(0, top, small, name)
-		top = b.lines(names, top, f.width-names, face, text)
+// workedOut is one amount: its label, id and formula, the numbers put in, and exact value,
+// rule and rounded value, with the parts where it is dealt out.
+func workedOut(a *calc.Amount, pt, width float64) block {
+	b := block{}
+	plain, strong := font{pt, false}, font{pt, true}
+	b.rule(0, 0, width, 0, style.HairLine)
+	top := b.lines(0, 0.5, width, strong, a.Definition.Label)
+	for _, line := range []string{
+		a.Definition.ID + " = " + a.Definition.Formula.String(),
+		"numbers " + a.PutIn,
+		"exact " + a.Exact.Format(exactFigures) + " | " + a.Rule,
+	} {
+		top = b.lines(0, top, width, plain, line)
 	}
-	put("id", a.Definition.ID, small)
-	put("formula", a.Definition.Formula.String(), column)
-	put("numbers", a.PutIn, column)
-	put("exact", a.Exact.Format(exactFigures), column)
-	put("rounding", a.Rule, column)
-	put("rounded", a.Rounded.Format(0), columnHd)
-	if len(a.Parts) > 0 {
-		put("parts", sum(a.Parts), column)
+	rounded := "rounded " + a.Rounded.Format(0)
+	if len(a.Parts) > 1 {
+		rounded += " | " + inGroups(a.Parts)
 	}
-	if a.Definition.Note != "" {
-		put("note", a.Definition.Note, column)
-	}
+	b.lines(0, top, width, strong, rounded)
+	b.height += 1
 	return b
-}
-
-// sum writes parts out one by one: "14 + 13 + 13 L".
-func sum(parts []quantity.Quantity) string {
-	var numbers []string
-	for _, p := range parts {
-		numbers = append(numbers, quantity.FormatNumber(p.Value(), 0))
-	}
-	return strings.TrimSpace(strings.Join(numbers, " + ") + " " + parts[0].Unit().Print())
 }

@@ -1,6 +1,6 @@
 """Recomputes every amount of a printed bench sheet from the sheet's own text.
 
-    pdftotext -layout sheet.pdf - | python3 recompute.py
+    pdftotext -raw sheet.pdf - | python3 recompute.py
 
 Shares nothing with spatsheet but the page: settings come from "Settings of this batch",
 formulas from WORKING. Prints each amount; exits 1 when one disagrees.
@@ -45,23 +45,30 @@ def evaluate(formula, values):
 
 
 def read(lines):
-    settings, amounts, field = {}, [], None
+    """Settings: "Females females 18 animals plan". Amounts: lines that begin with
+    "id = formula", numbers, exact, rounded; a line that begins otherwise goes on with the
+    formula or the numbers before it."""
+    settings, amounts, field, working = {}, [], None, False
     for line in lines:
         line = line.replace("\f", "").strip()
-        m = re.match(r"^.* ([a-z][a-z0-9_]*(?:\.[a-z0-9_]+)?) {2,}(\S.*?) {2,}(?:plan|site|protocol) {2,}\S", line)
-        if m:
+        working = working or line == "WORKING"
+        m = re.match(r"^.* ([a-z][a-z0-9_]*(?:\.[a-z0-9_]+)?) (-?[0-9][^ ]*(?: .*?)?) (?:plan|site|species|protocol)(?: |$)", line)
+        if m and not working:
             settings[m.group(1)] = quantity(m.group(2))
-        m = re.match(r"^(id|formula|numbers|exact|rounding|rounded|parts|note) {2,}(.*)$", line)
-        if m:
+        m = re.match(r"^([a-z][a-z0-9_]*(?:\.[a-z0-9_]+)?) = (.*)$", line)
+        if m and working:
+            amounts.append({"id": m.group(1), "formula": m.group(2)})
+            field = "formula"
+            continue
+        m = re.match(r"^(numbers|exact|rounded) (.*)$", line)
+        if m and amounts:
             field = m.group(1)
-            if field == "id":
-                amounts.append({})
             amounts[-1][field] = m.group(2)
-        elif line and amounts and field in ("formula", "parts") and set(amounts[-1]) <= {"id", "formula", "numbers", "exact", "rounding", "rounded", "parts"}:
-            if field == "formula" or re.match(r"^\+|^[0-9.]+ ", line):
-                amounts[-1][field] += " " + line
-        else:
-            field = None
+        elif field in ("formula", "numbers", "exact"):
+            amounts[-1][field] += " " + line
+    for a in amounts:
+        a["exact"], a["rounding"] = a["exact"].split(" | ")
+        a["rounded"], _, a["parts"] = a["rounded"].partition(" | ")
     return settings, amounts
 
 
@@ -76,11 +83,13 @@ def agrees(a, values):
         return "rounded by more than a tenth"
     if "to whole" in a["rounding"] and abs(rounded - exact) >= 1:
         return "rounded by one or more"
-    if "parts" in a:
-        *first, last = a["parts"].split("+")
-        total = quantity(last)
-        unit = re.sub(r"^[0-9 \u202f.e-]+", "", last.strip())
-        total += sum(quantity(n.strip() + " " + unit) for n in first)
+    if a["parts"]:  # "1 × 14 + 2 × 13 L"
+        groups = a["parts"].split(" + ")
+        unit = re.sub(r"^[0-9 \u202f.×-]+", "", groups[-1])
+        total = 0
+        for g in groups:
+            times, each = g.split(" × ")
+            total += quantity(times) * quantity(re.match(r"[0-9 \u202f.]+", each).group(0).strip() + " " + unit)
         if abs(total - rounded) > 1e-9 * rounded:
             return "the parts add up to %g, not %g" % (total, rounded)
     return None
