@@ -104,7 +104,7 @@ func secondNotes(mistakes bool) invented {
 		"cleaved_regular": 141, "cleaved_irregular": 12, "uncleaved": 47,
 		"hatch_counts.counted": rows(41, 38, 44, 36), "changes.at": days("2026-03-05 08:30", 5),
 		"changes.alive":  rows(4.1e5, 3.7e5, 3.3e5, 2.8e5, 2.5e5),
-		"competent_seen": 21, "competent_of": 34, "larvae_on_hand": 2.4e5,
+		"competent_seen": 21, "competent_of": 34, "larvae_on_hand": 2.4e5, "stocking.poured": 833,
 		"spat_counts.spat": rows(2, 4, 3, 3, 5, 2, 4, 3, 3, 4, 2, 3), "film_lot": "KS-26-D1",
 	})
 	if mistakes {
