@@ -1,0 +1,59 @@
+package season
+
+import "time"
+
+// Confidence is that of every interval in the season report; site choice.
+const Confidence = 0.95
+
+// Report is what the season report shows, worked out once for every form it takes.
+//
+// It knows readings by their names, not by protocol, so that a protocol of one's own is
+// shown too; the names it goes by are listed at each part.
+type Report struct {
+	Season       Season
+	From, To     time.Time // starts of the first and last batch
+	Totals       []Total
+	Collections  []Collection
+	Outplantings []Outplanting
+	Stages       []StageGroup
+	Losses       []LossGroup
+	Spawnings    []SpawningShare
+	Larvae       []LarvalCurve
+	Growth       []Growth
+	Water        []Water
+	Deviations   Deviations
+	Comparisons  []Comparison
+}
+
+// ReportOf works out the season report.
+//
+// s as compiled; corrections are the revisions after the first of every batch, with what
+// each changed, in the order of collecting. Nothing of s is changed.
+// Range: every season. A part without readings is empty, and the report says so.
+// Source: of each part at its own function.
+func ReportOf(s Season, corrections []Correction) Report {
+	r := Report{Season: s}
+	var all []filled
+	for _, b := range s.Batches {
+		start := b.Sheet.Plan.Start
+		if r.From.IsZero() || start.Before(r.From) {
+			r.From = start
+		}
+		if start.After(r.To) {
+			r.To = start
+		}
+		all = append(all, newFilled(b))
+	}
+	r.Totals = totals(s)
+	r.Collections = collections(all)
+	r.Outplantings = outplantings(all)
+	r.Stages = stageGroups(s)
+	r.Losses = losses(all)
+	r.Spawnings = spawnings(all)
+	r.Larvae = larvalCurves(all)
+	r.Growth = growth(all)
+	r.Water = water(all)
+	r.Deviations = deviations(s, corrections)
+	r.Comparisons = comparisons(r.Stages, r.Spawnings)
+	return r
+}

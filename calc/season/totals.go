@@ -1,0 +1,156 @@
+package season
+
+import (
+	"time"
+
+	"spatsheet/calc"
+	"spatsheet/calc/check"
+)
+
+// Total is what the batches of one species handed over of one kind.
+type Total struct {
+	Species, ID, Label, Unit string
+	Batches                  int
+	Number                   float64 // summed, of what can be summed; else the mean
+	Mean                     bool    // a share or a density: Number is the mean of the batches
+}
+
+// totals adds up what batches hand over (see protocols.HandOver), by species. Shares and
+// densities are not added up: their mean is given.
+func totals(s Season) []Total {
+	var out []Total
+	index := map[[2]string]int{}
+	for _, b := range s.Batches {
+		numbers := check.NewNumbers(b.Sheet, b.Readings)
+		for _, h := range b.Sheet.Protocol.HandsOver {
+			base, ok, err := numbers.Number(h.Formula)
+			if err != nil || !ok {
+				continue
+			}
+			key := [2]string{b.Sheet.Plan.Species, h.ID}
+			i, there := index[key]
+			if !there {
+				i = len(out)
+				index[key] = i
+				out = append(out, Total{Species: key[0], ID: h.ID, Label: h.Label, Unit: h.Unit.Symbol(), Mean: !summable(h.Unit.Symbol())})
+			}
+			t := &out[i]
+			t.Batches++
+			if x := h.Unit.FromBase(base); t.Mean {
+				t.Number += (x - t.Number) / float64(t.Batches)
+			} else {
+				t.Number += x
+			}
+		}
+	}
+	return out
+}
+
+// summable are the things counted.
+func summable(unit string) bool {
+	switch unit {
+	case "animals", "eggs", "larvae", "spat", "cells", "plates":
+		return true
+	}
+	return false
+}
+
+// Collection is one day on the shore, as a permit office asks for it.
+type Collection struct {
+	Batch, Species, Shore, Permit                string
+	Start                                        time.Time
+	Taken, Returned, Kept, Injured, Dead, Landed Known
+}
+
+// Known is a number that may be missing.
+type Known struct {
+	Number float64
+	Has    bool
+}
+
+func known(x float64, has bool) Known { return Known{x, has} }
+
+// collections lists the shore collections.
+//
+// Readings it goes by: shore_site, permit, columns taken, returned, kept of bag_counts,
+// all columns but sound of injuries, dead_on_arrival, animals_collected.
+func collections(all []filled) []Collection {
+	var out []Collection
+	for _, f := range all {
+		taken, ok := f.sum("bag_counts", "taken")
+		if !ok {
+			continue
+		}
+		p := f.batch.Sheet.Plan
+		c := Collection{Batch: p.Batch, Species: p.Species, Shore: f.text("shore_site"), Permit: f.text("permit"), Start: p.Start, Taken: known(taken, true)}
+		c.Returned = known(f.sum("bag_counts", "returned"))
+		c.Kept = known(f.sum("bag_counts", "kept"))
+		c.Dead = known(f.number("dead_on_arrival"))
+		c.Landed = known(f.number("animals_collected"))
+		if t, ok := f.table("injuries"); ok {
+			for _, column := range t.definition.Columns {
+				if column.ID == "sound" {
+					continue
+				}
+				if n, ok := f.sum("injuries", column.ID); ok {
+					c.Injured = known(c.Injured.Number+n, true)
+				}
+			}
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// Outplanting is one out-planting, as a permit office asks for it.
+type Outplanting struct {
+	Batch, Species, Shore, Permit, Parents, Mark string
+	Start                                        time.Time
+	Released, Lost, Seen, Shells                 Known
+	LastVisit                                    time.Time
+	HasVisit                                     bool
+}
+
+// outplantings lists the out-plantings.
+//
+// Readings it goes by: shore, permit, parents, mark, mark_code, released, died_marking,
+// died_transport, the columns date, live, broken, whole of seen.
+func outplantings(all []filled) []Outplanting {
+	var out []Outplanting
+	for _, f := range all {
+		released, ok := f.number("released")
+		if !ok {
+			continue
+		}
+		p := f.batch.Sheet.Plan
+		r := Outplanting{Batch: p.Batch, Species: p.Species, Shore: f.text("shore"), Permit: f.text("permit"), Parents: f.text("parents"), Mark: f.text("mark"), Start: p.Start, Released: known(released, true)}
+		if code := f.text("mark_code"); code != "" {
+			r.Mark += ", " + code
+		}
+		for _, key := range []string{"died_marking", "died_transport"} {
+			if n, ok := f.number(key); ok {
+				r.Lost = known(r.Lost.Number+n, true)
+			}
+		}
+		r.visits(f)
+		out = append(out, r)
+	}
+	return out
+}
+
+func (r *Outplanting) visits(f filled) {
+	t, ok := f.table("seen")
+	if !ok {
+		return
+	}
+	if live := f.column(t, "live"); len(live) > 0 {
+		last := live[len(live)-1]
+		r.Seen = known(last.number, true)
+		r.LastVisit, r.HasVisit = f.at(string(calc.RowKey("seen", last.row, "date")))
+	}
+	for _, column := range []string{"broken", "whole"} {
+		if n, ok := f.sum("seen", column); ok {
+			r.Shells = known(r.Shells.Number+n, true)
+		}
+	}
+}
