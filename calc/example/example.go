@@ -1,6 +1,6 @@
 // Package example fills a sheet in with plausible values, for demonstrations and tests:
 // planned amounts where they were planned, times as planned, worked-out entries worked
-// out, and the rest from the examples that the protocol gives.
+// out, and the rest from the examples that the protocol gives, varied if the caller asks.
 //
 // What may enter: a scaled sheet. What may not: files, forms, chance.
 package example
@@ -26,7 +26,11 @@ type Values map[calc.Key]any
 // The protocol's examples are formulas; a box that must be filled in and has none, nor a
 // planned amount, nor a working, is an error that names it.
 func Fill(sheet *calc.Sheet, given Values) (Values, error) {
-	f := filler{sheet: sheet, boxes: sheet.Boxes(), out: Values{}}
+	return fill(sheet, given, func(_ calc.Box, plain float64) float64 { return plain })
+}
+
+func fill(sheet *calc.Sheet, given Values, vary Vary) (Values, error) {
+	f := filler{sheet: sheet, boxes: sheet.Boxes(), out: Values{}, vary: vary}
 	f.readings = make([]calc.Reading, len(f.boxes))
 	for i, b := range f.boxes {
 		f.readings[i] = calc.Reading{Key: b.Key, State: calc.Blank}
@@ -49,6 +53,7 @@ type filler struct {
 	boxes    []calc.Box
 	readings []calc.Reading
 	out      Values
+	vary     Vary
 }
 
 // put writes a value down, so that what follows can be worked out from it.
@@ -146,6 +151,7 @@ func (f *filler) fromExample(b calc.Box) (any, error) {
 			x = base // a bare number stands for so many per cent
 		}
 	}
+	x = f.vary(b, x)
 	if b.Entry.Kind == protocols.KindCount {
 		return math.Round(x), nil
 	}

@@ -18,12 +18,16 @@ func (p *program) demoCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "demo",
 		Usage:     "run an invented season from plan to survival, in a folder of its own",
-		UsageText: "spatsheet demo [folder]",
+		UsageText: "spatsheet demo [--season] [folder]",
 		Description: `Plans three batches at an invented station, prints their sheets and workbooks,
 fills the workbooks in, checks and collects them, and compiles the season. One workbook
 is filled in with mistakes first, so that findings are seen.
 
-   spatsheet demo`,
+   spatsheet demo
+
+   # thirty batches of five months, from two shores to the second generation
+   spatsheet demo --season`,
+		Flags: []cli.Flag{&cli.BoolFlag{Name: "season", Usage: "a large season of thirty batches instead of three"}},
 		Action: func(c *cli.Context) error {
 			if c.NArg() > 1 {
 				return usageFault("demo takes one folder at most")
@@ -31,6 +35,9 @@ is filled in with mistakes first, so that findings are seen.
 			folder, err := newFolder(c.Args().First())
 			if err != nil {
 				return err
+			}
+			if c.Bool("season") {
+				return p.demoYear(folder)
 			}
 			return p.demo(folder)
 		},

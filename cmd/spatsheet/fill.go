@@ -1,6 +1,8 @@
 package main
 
 import (
+	"maps"
+
 	"spatsheet/calc"
 	"spatsheet/calc/example"
 )
@@ -28,4 +30,12 @@ func (g invented) onto(sheet *calc.Sheet) example.Values {
 		values[b.Key] = v
 	}
 	return values
+}
+
+// and gives both, other going before g; neither is changed.
+func (g invented) and(other invented) invented {
+	out := invented{}
+	maps.Copy(out, g)
+	maps.Copy(out, other)
+	return out
 }

@@ -1,0 +1,205 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"hash/fnv"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"spatsheet/calc"
+	"spatsheet/calc/example"
+	"spatsheet/protocols"
+	"spatsheet/render/workbook"
+	"spatsheet/templates"
+)
+
+// seasonCollected is when the large demo season was collected: a fixed time, so that the
+// same program gives the same files.
+var seasonCollected = time.Date(2026, 7, 1, 9, 0, 0, 0, time.UTC)
+
+// demoYear plans, prints, fills in and collects the large invented season, batch by batch
+// as a station would, since a child is planned from what its parent left.
+func (p *program) demoYear(folder string) error {
+	p.say(fmt.Sprintf("1. %d batches of five months, and %d of the year before that they go back to", len(seasonBatches)-carriedOver, carriedOver))
+	quiet := &program{out: io.Discard, talk: io.Discard}
+	if err := quiet.start(folder, templates.Site); err != nil {
+		return err
+	}
+	for i, b := range seasonBatches {
+		quiet.now = func() time.Time { return seasonCollected.Add(time.Duration(i) * time.Minute) }
+		sheet, err := quiet.demoPlan(folder, b)
+		if err == nil {
+			err = quiet.demoBench(folder, b, sheet)
+		}
+		if err != nil {
+			return fmt.Errorf("demo batch %s: %w", b.code, err)
+		}
+		fmt.Fprintf(p.out, "  %-9s %s  %s\n", b.code, b.date, sheet.Protocol.Ref())
+	}
+	p.say("2. The season compiled")
+	if err := p.season(folder, filepath.Join(folder, outFolder), false); err != nil && !errors.Is(err, errFindings) {
+		return err
+	}
+	return nil
+}
+
+// demoPlan plans a batch and writes its plan, bench sheet and workbook.
+func (p *program) demoPlan(folder string, b seasonBatch) (*calc.Sheet, error) {
+	d, err := p.demoDraft(folder, b)
+	if err != nil {
+		return nil, err
+	}
+	name := findPlan(folder, b.code)
+	if err := writeBytes(name, false, d.text()); err != nil {
+		return nil, err
+	}
+	plan, err := readPlan(name)
+	if err != nil {
+		return nil, err
+	}
+	site, err := readSite(folder)
+	if err != nil {
+		return nil, err
+	}
+	sheet, err := scale(folder, site, plan)
+	if err != nil {
+		return nil, err
+	}
+	return sheet, p.printBatch(folder, site, name, false)
+}
+
+func (p *program) demoDraft(folder string, b seasonBatch) (draft, error) {
+	catalog := catalogOf(folder)
+	protocol, err := catalog.protocol(b.protocol)
+	if err != nil {
+		return draft{}, err
+	}
+	d := draft{batch: b.code, protocol: protocol.Ref(), species: seasonSpecies, date: b.date, start: b.start, note: "invented demo batch", settings: map[string]string{}}
+	if !slices.Contains(protocol.AppliesTo, "Patella") {
+		d.species = seasonDiatom
+	}
+	for id, value := range b.set {
+		d.settings[id] = value
+	}
+	if err := d.takeProfile(catalog, protocol, ""); err != nil {
+		return draft{}, err
+	}
+	if len(b.parents) > 0 {
+		if err := p.takeParents(&d, folder, protocol, b.parents); err != nil {
+			return draft{}, err
+		}
+	}
+	for i := range protocol.Settings { // the rest as the protocol's examples have it
+		s := &protocol.Settings[i]
+		if _, set := d.settings[s.ID]; !set && s.GivenBy == protocols.ByPlan {
+			d.settings[s.ID] = s.Example.String()
+		}
+	}
+	return d, nil
+}
+
+// demoBench fills a batch's workbook in, first with its mistakes where it has any, and
+// collects it.
+func (p *program) demoBench(folder string, b seasonBatch, sheet *calc.Sheet) error {
+	blank, err := os.ReadFile(filepath.Join(folder, workbookFolder, b.code+".xlsx"))
+	if err != nil {
+		return inputFault(err)
+	}
+	write := func(as string, wrote invented, reason string) error {
+		values, err := example.FillVaried(sheet, b.values(sheet, wrote), seasonVary(b.code))
+		if err != nil {
+			return err
+		}
+		content, err := workbook.Fill(blank, values)
+		if err != nil {
+			return err
+		}
+		name := filepath.Join(folder, filledFolder, as+".xlsx")
+		if err := writeBytes(name, false, content); err != nil {
+			return err
+		}
+		if err := p.collect(folder, []string{name}, reason); err != nil && !errors.Is(err, errFindings) {
+			return err
+		}
+		return nil
+	}
+	if b.mistakes == nil {
+		return write(b.code, b.wrote, "")
+	}
+	if err := write(b.code, b.wrote.and(b.mistakes), ""); err != nil {
+		return err
+	}
+	return write(b.code+"-corrected", b.wrote, b.reason)
+}
+
+// values are what was written, and ND in every required box of the steps not done.
+func (b seasonBatch) values(sheet *calc.Sheet, wrote invented) example.Values {
+	values := wrote.onto(sheet)
+	for _, box := range sheet.Boxes() {
+		for _, step := range b.notDone {
+			if sheet.Steps[box.Step].Definition.ID != step {
+				continue
+			}
+			values[box.Key] = nil
+			partial := box.Table != nil && box.Table.Partial && box.Row > 1
+			if box.Entry.Required && !partial {
+				values[box.Key] = "ND"
+			}
+		}
+	}
+	return values
+}
+
+// seasonSeed makes this season's chances others than another's.
+const seasonSeed = "spatsheet demo season"
+
+// seasonVary gives a batch chances of its own: one for each entry, and a small one for
+// each box. The same batch always gets the same.
+func seasonVary(batch string) example.Vary {
+	return func(b calc.Box, plain float64) float64 {
+		entry := b.Entry.ID
+		if b.Table != nil {
+			entry = b.Table.ID + "." + entry
+		}
+		chance := 0.8*chanceOf(batch, entry) + 0.2*chanceOf(batch, string(b.Key))
+		return plain * (1 + spreadOf(b.Entry)*chance)
+	}
+}
+
+// spreadOf is how far an entry of a kind differs between batches, as a share of its
+// value. Common practice, no source; volumes, areas and times are as the protocol says.
+func spreadOf(e *protocols.Entry) float64 {
+	switch e.Unit.Symbol() {
+	case "°C":
+		return 0.03
+	case "PSU", "pH":
+		return 0.008
+	case "mm", "µm", "g", "%", "mg/L":
+		return 0.08
+	case "cells/mL":
+		return 0.15
+	case "eggs", "larvae", "spat", "sperm", "cells", "animals", "plates":
+		return 0.3
+	}
+	return 0
+}
+
+// chanceOf is a number from -1 to 1, the same for the same words.
+//
+// Source: FNV-1a, 64 bit, mixed once more by the finaliser of SplitMix64 (from memory).
+func chanceOf(words ...string) float64 {
+	h := fnv.New64a()
+	io.WriteString(h, seasonSeed) // a hash never fails to be written to
+	for _, w := range words {
+		io.WriteString(h, "|"+w)
+	}
+	x := h.Sum64()
+	x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
+	x = (x ^ x>>27) * 0x94d049bb133111eb
+	x ^= x >> 31
+	return float64(x>>11)/(1<<52) - 1
+}
