@@ -2,18 +2,22 @@ package main
 
 import (
 	"bytes"
-	"io"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
-	"time"
+
+	"spatsheet/calc"
+	"spatsheet/protocols"
+	"spatsheet/protocols/library"
+	"spatsheet/render/benchsheet"
+	"spatsheet/templates"
 )
 
-// TestAnotherProgramAgrees prints the demo's sheets and has a script that shares nothing
-// with spatsheet recompute every amount from the text of the page.
+// TestAnotherProgramAgrees prints every shipped protocol from the examples of its settings
+// and has a script that shares nothing with spatsheet recompute every amount from the
+// text of the page.
 func TestAnotherProgramAgrees(t *testing.T) {
 	for _, tool := range []string{"pdftotext", "python3"} {
 		if _, err := exec.LookPath(tool); err != nil {
@@ -23,16 +27,13 @@ func TestAnotherProgramAgrees(t *testing.T) {
 			t.Skip(err)
 		}
 	}
-	folder := filepath.Join(t.TempDir(), "season")
-	if code := run([]string{"spatsheet", "demo", folder}, io.Discard, os.Stderr, func() time.Time { return time.Unix(0, 0).UTC() }); code != exitGood {
-		t.Fatalf("demo: exit code %d", code)
+	site, err := calc.ReadSite("site.yaml", templates.Site)
+	if err != nil {
+		t.Fatal(err)
 	}
-	for _, b := range demoBatches {
-		t.Run(b.code, func(t *testing.T) {
-			text, err := exec.Command("pdftotext", "-raw", filepath.Join(folder, sheetsFolder, b.code+".pdf"), "-").Output()
-			if err != nil {
-				t.Fatal(err)
-			}
+	for _, ref := range library.Refs() {
+		t.Run(ref, func(t *testing.T) {
+			text := pageText(t, exampleSheet(t, site, ref))
 			out, err := recompute(text)
 			if err != nil || !strings.Contains(out, ", 0 disagree") {
 				t.Errorf("%v\n%s", err, out)
@@ -44,6 +45,50 @@ func TestAnotherProgramAgrees(t *testing.T) {
 			}
 		})
 	}
+}
+
+// exampleSheet scales a protocol from its examples, with the first species profile that
+// goes with it where it needs one.
+func exampleSheet(t *testing.T, site calc.Site, ref string) *calc.Sheet {
+	t.Helper()
+	p, err := library.Load(ref)
+	if err != nil {
+		t.Fatal(err)
+	}
+	profiles := []*protocols.Profile{nil}
+	for _, profileRef := range library.ProfileRefs() {
+		profile, err := library.LoadProfile(profileRef)
+		if err != nil {
+			t.Fatal(err)
+		}
+		profiles = append(profiles, profile)
+	}
+	for _, profile := range profiles {
+		plan, err := calc.ReadPlan("plan.yaml", examplePlan(p, profile, 1))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if sheet, err := calc.Scale(p, site, plan); err == nil {
+			return sheet
+		}
+	}
+	t.Fatalf("%s cannot be scaled from its examples", ref)
+	return nil
+}
+
+func pageText(t *testing.T, sheet *calc.Sheet) []byte {
+	t.Helper()
+	var pdf bytes.Buffer
+	if err := benchsheet.Write(&pdf, sheet); err != nil {
+		t.Fatal(err)
+	}
+	c := exec.Command("pdftotext", "-raw", "-", "-")
+	c.Stdin = &pdf
+	text, err := c.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return text
 }
 
 func recompute(text []byte) (string, error) {

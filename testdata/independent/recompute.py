@@ -11,28 +11,53 @@ import sys
 
 # The unit table is this script's own: litre, gram, hour and one counted thing are 1.
 UNITS = {
-    "L": 1, "mL": 1e-3, "µL": 1e-6, "cm": 0.1, "cm²": 0.01, "m": 10, "m²": 100, "g": 1, "mg": 1e-3, "kg": 1e3,
-    "d": 24, "h": 1, "min": 1 / 60, "s": 1 / 3600, "%": 0.01, "": 1,
+    "L": 1, "mL": 1e-3, "µL": 1e-6, "m": 10, "cm": 0.1, "mm": 0.01, "µm": 1e-5, "m²": 100, "cm²": 0.01, "mm²": 1e-4,
+    "kg": 1e3, "g": 1, "mg": 1e-3, "µg": 1e-6, "mol": 1, "mmol": 1e-3, "µmol": 1e-6,
+    "d": 24, "h": 1, "min": 1 / 60, "s": 1 / 3600, "kn": 1852 * 10, "°C": 1, "K": 1, "PSU": 1, "pH": 1, "%": 0.01, "": 1,
 }
-FUNCTIONS = {"greatest": max, "least": min, "ln": math.log, "exp": math.exp, "up": math.ceil, "down": math.floor}
+COUNTED = set("egg eggs sperm larva larvae spat cell cells animal animals plate plates beaker beakers tank tanks flask flasks "
+              "carboy carboys vessel vessels rack racks square squares person persons tube tubes drop drops division divisions "
+              "pass passes".split())
+FUNCTIONS = {"greatest": max, "least": min, "ln": math.log, "exp": math.exp, "up": math.ceil, "down": math.floor,
+             "nearest": round, "abs": abs}
+
+
+def one(unit):
+    """The size of one unit without divisors; powers above the line stand as in cm²."""
+    if unit in COUNTED:
+        return 1
+    return UNITS[unit]  # an unknown unit must not pass for 1
 
 
 def factor(unit):
     unit = re.sub(r"^per ", "/", unit.strip())
     over, *under = unit.split("/")
-    value = UNITS.get(over.strip(), 1)
+    value = 1
+    for u in over.strip().split("·"):
+        value *= one(u)
     for u in under:
-        value /= UNITS.get(u.strip(), 1)
+        value /= one(u.strip())
     return value
 
 
 def quantity(text):
     """'2 400 000 eggs' or '4.8e9 sperm' to a number in base units."""
-    m = re.match(r"^(-?[0-9][0-9 \u202f]*(?:\.[0-9]+)?(?:e-?[0-9]+)?)(?: ?(.*))?$", text.strip())
+    power = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
+    text = re.sub(r"[ \u00a0]×[ \u00a0]10([⁰¹²³⁴⁵⁶⁷⁸⁹⁻]+)", lambda m: "e" + m.group(1).translate(power), text.strip())
+    m = re.match(r"^(-?[0-9][0-9 \u202f]*(?:\.[0-9]+)?(?:e-?[0-9]+)?)(?: ?(.*))?$", text)
     if not m:
         raise ValueError("not a quantity: %r" % text)
     number = float(re.sub(r"[ \u202f]", "", m.group(1)))
     return number * factor(m.group(2) or "")
+
+
+def choice(formula):
+    """a ? b : c, as Python writes it; the test binds as far as the formula goes."""
+    if " ? " not in formula:
+        return formula
+    test, rest = formula.split(" ? ", 1)
+    yes, no = rest.split(" : ", 1)
+    return "((%s) if (%s) else (%s))" % (yes, test, choice(no))
 
 
 def evaluate(formula, values):
@@ -41,22 +66,24 @@ def evaluate(formula, values):
     def put(m):
         return m.group(0) if m.group(0) in FUNCTIONS else "(%r)" % values[m.group(0)]
 
-    return eval(names.sub(put, formula).replace("^", "**"), {"__builtins__": {}}, FUNCTIONS)
+    text = names.sub(put, formula).replace("^", "**")
+    return eval(choice(text), {"__builtins__": {}}, FUNCTIONS)
 
 
 def read(lines):
     """Settings: "Females females 18 animals plan". Amounts: lines that begin with
     "id = formula", numbers, exact, rounded; a line that begins otherwise goes on with the
     formula or the numbers before it."""
-    settings, amounts, field, working = {}, [], None, False
+    settings, amounts, field, part = {}, [], None, None
     for line in lines:
         line = line.replace("\f", "").strip()
-        working = working or line == "WORKING"
-        m = re.match(r"^.* ([a-z][a-z0-9_]*(?:\.[a-z0-9_]+)?) (-?[0-9][^ ]*(?: .*?)?) (?:plan|site|species|protocol)(?: |$)", line)
-        if m and not working:
+        if line in ("Settings of this batch", "Sources", "WORKING"):
+            part = line
+        m = re.match(r"^(?:.* )?([a-z][a-z0-9_]*(?:\.[a-z0-9_]+)?) (-?[0-9][^ ]*(?: .*?)??) (?:plan|site|species|protocol)(?: |$)", line)
+        if m and part == "Settings of this batch":
             settings[m.group(1)] = quantity(m.group(2))
         m = re.match(r"^([a-z][a-z0-9_]*(?:\.[a-z0-9_]+)?) = (.*)$", line)
-        if m and working:
+        if m and part == "WORKING":
             amounts.append({"id": m.group(1), "formula": m.group(2)})
             field = "formula"
             continue
@@ -64,8 +91,10 @@ def read(lines):
         if m and amounts:
             field = m.group(1)
             amounts[-1][field] = m.group(2)
-        elif field in ("formula", "numbers", "exact"):
+        elif field in ("formula", "numbers", "exact") or (field == "rounded" and re.match(r"^[0-9+×]", line)):
             amounts[-1][field] += " " + line
+        else:
+            field = None  # the label of the next amount
     for a in amounts:
         a["exact"], a["rounding"] = a["exact"].split(" | ")
         a["rounded"], _, a["parts"] = a["rounded"].partition(" | ")
@@ -81,7 +110,8 @@ def agrees(a, values):
         return "rounded up, yet %g is below %g" % (rounded, exact)
     if abs(rounded - exact) > 0.1 * abs(exact) and not a["rounding"].endswith("whole") and "to whole" not in a["rounding"]:
         return "rounded by more than a tenth"
-    if "to whole" in a["rounding"] and abs(rounded - exact) >= 1:
+    whole = factor(re.sub(r"^-?[0-9 \u202f.]+(?:e-?[0-9]+)?", "", a["rounded"]))
+    if "to whole" in a["rounding"] and abs(rounded - exact) >= whole:
         return "rounded by one or more"
     if a["parts"]:  # "1 × 14 + 2 × 13 L"
         groups = a["parts"].split(" + ")
