@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
@@ -226,30 +225,14 @@ func (s *Sheet) buildSteps() error {
 
 // setTime works out when a step is due, to the minute.
 func (s *Sheet) setTime(step *Step) error {
-	at := step.Definition.At
-	if at == nil {
+	if step.Definition.At == nil {
 		return nil
 	}
-	values := formula.NewValues()
-	for name, unit := range protocols.ExampleUnits {
-		values.Set(name, unit.Base(1))
-	}
-	for _, v := range s.Settings {
-		values.Set(v.Setting.ID, v.Quantity.Base())
-	}
-	for _, a := range s.Amounts {
-		values.Set(a.Definition.ID, a.Rounded.Base())
-	}
-	base, err := at.Number(values)
+	after, err := s.Duration(step.Definition.At)
 	if err != nil {
 		return fmt.Errorf("time of step %q: %w", step.Definition.ID, err)
 	}
-	minutes := math.Round(quantity.MustUnit("min").FromBase(base))
-	if math.Abs(minutes) > 20*365*24*60 {
-		return fmt.Errorf("step %q would be due %g years from the start; look at %s", step.Definition.ID, minutes/60/24/365, at)
-	}
-	step.Hours = minutes / 60
-	step.Time = s.Plan.Start.Add(time.Duration(minutes) * time.Minute)
+	step.Hours, step.Time = after.Hours(), s.Plan.Start.Add(after)
 	return nil
 }
 

@@ -1,0 +1,106 @@
+package calc
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"spatsheet/calc/quantity"
+	"spatsheet/protocols"
+	"spatsheet/protocols/formula"
+)
+
+// longest is the longest time that a formula of a protocol may give: 20 years of 365 days.
+// Site choice: more is a slip in a setting.
+const longest = 20 * 365 * 24 * time.Hour
+
+// Duration works out a time formula of the protocol for this batch, to the minute; no
+// formula gives none.
+//
+// Range: within 20 years; else an error. Source: arithmetic.
+func (s *Sheet) Duration(f *formula.Formula) (time.Duration, error) {
+	if f == nil {
+		return 0, nil
+	}
+	base, err := f.Number(s.numbers())
+	if err != nil {
+		return 0, err
+	}
+	minutes := math.Round(quantity.MustUnit("min").FromBase(base))
+	if math.Abs(minutes) > longest.Minutes() {
+		return 0, fmt.Errorf("comes to %.0f years; look at %s", minutes/60/24/365, f)
+	}
+	return time.Duration(minutes) * time.Minute, nil
+}
+
+// Lasts is the time from the batch's start until it can hand over: what the protocol
+// says, else the time of its last timed step.
+//
+// Range: zero or more, within 20 years; else an error. Source: arithmetic.
+func (s *Sheet) Lasts() (time.Duration, error) {
+	if f := s.Protocol.Timetable.Lasts; f != nil {
+		d, err := s.Duration(f)
+		if err == nil && d < 0 {
+			err = fmt.Errorf("comes out below zero")
+		}
+		if err != nil {
+			return 0, fmt.Errorf("%s lasts %s: %w", s.Protocol.Ref(), f, err)
+		}
+		return d, nil
+	}
+	var last time.Duration
+	for i := range s.Steps {
+		if s.Steps[i].Definition.At != nil {
+			last = max(last, s.Steps[i].Time.Sub(s.Plan.Start))
+		}
+	}
+	return last, nil
+}
+
+// Occupies works out what a use of the site comes to for this batch, in the use's unit.
+//
+// Range: zero or more; else an error. Source: arithmetic.
+func (s *Sheet) Occupies(u protocols.Use) (quantity.Quantity, error) {
+	base, err := u.Needs.Number(s.numbers())
+	if err == nil && base < 0 {
+		err = fmt.Errorf("comes out below zero")
+	}
+	if err != nil {
+		return quantity.Quantity{}, fmt.Errorf("%s of %s: %w", u.What, s.Protocol.Ref(), err)
+	}
+	return quantity.FromBase(base, u.Unit)
+}
+
+// numbers are the settings and amounts of the batch and the units of time, in base units.
+func (s *Sheet) numbers() formula.Values {
+	values := formula.NewValues()
+	for name, unit := range protocols.ExampleUnits {
+		values.Set(name, unit.Base(1))
+	}
+	for _, v := range s.Settings {
+		values.Set(v.Setting.ID, v.Quantity.Base())
+	}
+	for _, a := range s.Amounts {
+		values.Set(a.Definition.ID, a.Rounded.Base())
+	}
+	return values
+}
+
+// Smaller gives the settings of the batch's size for a batch by times as large, as they
+// would stand in a plan; ok is false when a setting would leave its range.
+//
+// Range: by above 0. Source: arithmetic; whole things are rounded down, others to three
+// figures downwards.
+func (s *Sheet) Smaller(by float64) (settings map[string]Written, ok bool) {
+	scaled, ok := resize(s.Settings, by)
+	if !ok {
+		return nil, false
+	}
+	settings = map[string]Written{}
+	for _, v := range scaled {
+		if v.Setting.Scales {
+			settings[v.Setting.ID] = Written{Text: v.Quantity.String(), Place: "smaller batch"}
+		}
+	}
+	return settings, true
+}
