@@ -54,6 +54,8 @@ type filler struct {
 	readings []calc.Reading
 	out      Values
 	vary     Vary
+	known    check.Numbers
+	stale    map[string]bool // names that known does not have as they are now; nil at first: all
 }
 
 // put writes a value down, so that what follows can be worked out from it.
@@ -76,6 +78,20 @@ func (f *filler) put(i int, v any) {
 		if f.boxes[i].Entry.Kind == protocols.KindNumber || f.boxes[i].Entry.Kind == protocols.KindCount {
 			r.State = calc.Unreadable // somebody's words where a number belongs
 		}
+	}
+	f.tell(f.boxes[i], r)
+}
+
+// tell lets known have a reading, or marks its name stale.
+func (f *filler) tell(b calc.Box, r *calc.Reading) {
+	switch {
+	case f.stale == nil:
+	case b.Table != nil:
+		f.stale[b.Table.ID+"."+b.Entry.ID] = true
+	case r.State == calc.Given && (b.Entry.Kind == protocols.KindNumber || b.Entry.Kind == protocols.KindCount):
+		f.known.Set(string(b.Key), b.Entry.Unit.Base(r.Number))
+	default:
+		f.stale[string(b.Key)] = true
 	}
 }
 
@@ -128,7 +144,7 @@ func word(b calc.Box) string {
 // workedOut works an entry out as a person with a pocket calculator would, to four
 // figures; nothing where a reading is not there.
 func (f *filler) workedOut(b calc.Box) (any, error) {
-	base, ok, err := f.numbers(b).Number(b.Entry.WorksOut)
+	base, ok, err := f.numbers(b, b.Entry.WorksOut.Names()).Number(b.Entry.WorksOut)
 	if err != nil || !ok {
 		return nil, err
 	}
@@ -137,7 +153,7 @@ func (f *filler) workedOut(b calc.Box) (any, error) {
 
 func (f *filler) fromExample(b calc.Box) (any, error) {
 	formula := b.Entry.Example.Formula
-	base, ok, err := f.numbers(b).Number(formula)
+	base, ok, err := f.numbers(b, formula.Names()).Number(formula)
 	if err != nil {
 		return nil, err
 	}
@@ -173,7 +189,7 @@ func usesQuantities(b calc.Box) bool {
 func (f *filler) time(b calc.Box) (any, error) {
 	at := f.planned(b).Add(time.Duration(max(b.Row, 1)-1) * time.Hour)
 	if formula := b.Entry.Example.Formula; formula != nil {
-		hours, ok, err := f.numbers(b).Number(formula)
+		hours, ok, err := f.numbers(b, formula.Names()).Number(formula)
 		if err != nil || !ok {
 			return nil, fmt.Errorf("the example %q cannot be worked out: %v", formula, err)
 		}
@@ -195,11 +211,19 @@ func (f *filler) planned(b calc.Box) time.Time {
 	return f.sheet.Plan.Start
 }
 
-func (f *filler) numbers(b calc.Box) check.Numbers {
-	n := check.NewNumbers(f.sheet, f.readings)
-	for name, unit := range protocols.ExampleUnits {
-		n.Set(name, unit.Base(1))
+// numbers are what a box's formula may ask for. They are made anew only when it asks for
+// a name that has changed: a sheet has hundreds of boxes.
+func (f *filler) numbers(b calc.Box, asked []string) check.Numbers {
+	fresh := f.stale != nil
+	for _, name := range asked {
+		fresh = fresh && !f.stale[name]
 	}
-	n.Set("row", float64(b.Row))
-	return n
+	if !fresh {
+		f.known, f.stale = check.NewNumbers(f.sheet, f.readings), map[string]bool{}
+		for name, unit := range protocols.ExampleUnits {
+			f.known.Set(name, unit.Base(1))
+		}
+	}
+	f.known.Set("row", float64(b.Row))
+	return f.known
 }

@@ -29,9 +29,13 @@ func (p *program) demoYear(folder string) error {
 	if err := quiet.start(folder, templates.Site); err != nil {
 		return err
 	}
+	site, err := readSite(folder)
+	if err != nil {
+		return err
+	}
 	for i, b := range seasonBatches {
 		quiet.now = func() time.Time { return seasonCollected.Add(time.Duration(i) * time.Minute) }
-		sheet, err := quiet.demoPlan(folder, b)
+		sheet, err := quiet.demoPlan(folder, site, b)
 		if err == nil {
 			err = quiet.demoBench(folder, b, sheet)
 		}
@@ -48,8 +52,13 @@ func (p *program) demoYear(folder string) error {
 }
 
 // demoPlan plans a batch and writes its plan, bench sheet and workbook.
-func (p *program) demoPlan(folder string, b seasonBatch) (*calc.Sheet, error) {
-	d, err := p.demoDraft(folder, b)
+func (p *program) demoPlan(folder string, site calc.Site, b seasonBatch) (*calc.Sheet, error) {
+	catalog := catalogOf(folder)
+	protocol, err := catalog.protocol(b.protocol)
+	if err != nil {
+		return nil, err
+	}
+	d, err := p.demoDraft(folder, protocol, b)
 	if err != nil {
 		return nil, err
 	}
@@ -61,23 +70,14 @@ func (p *program) demoPlan(folder string, b seasonBatch) (*calc.Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	site, err := readSite(folder)
+	sheet, err := calc.Scale(protocol, site, plan)
 	if err != nil {
-		return nil, err
+		return nil, inputFault(err)
 	}
-	sheet, err := scale(folder, site, plan)
-	if err != nil {
-		return nil, err
-	}
-	return sheet, p.printBatch(folder, site, name, false)
+	return sheet, p.printSheet(folder, sheet, false)
 }
 
-func (p *program) demoDraft(folder string, b seasonBatch) (draft, error) {
-	catalog := catalogOf(folder)
-	protocol, err := catalog.protocol(b.protocol)
-	if err != nil {
-		return draft{}, err
-	}
+func (p *program) demoDraft(folder string, protocol *protocols.Protocol, b seasonBatch) (draft, error) {
 	d := draft{batch: b.code, protocol: protocol.Ref(), species: seasonSpecies, date: b.date, start: b.start, note: "invented demo batch", settings: map[string]string{}}
 	if !slices.Contains(protocol.AppliesTo, "Patella") {
 		d.species = seasonDiatom
@@ -85,7 +85,7 @@ func (p *program) demoDraft(folder string, b seasonBatch) (draft, error) {
 	for id, value := range b.set {
 		d.settings[id] = value
 	}
-	if err := d.takeProfile(catalog, protocol, ""); err != nil {
+	if err := d.takeProfile(catalogOf(folder), protocol, ""); err != nil {
 		return draft{}, err
 	}
 	if len(b.parents) > 0 {

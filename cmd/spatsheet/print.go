@@ -54,6 +54,11 @@ func (p *program) printBatch(folder string, site calc.Site, planFile string, rep
 	if err != nil {
 		return err
 	}
+	return p.printSheet(folder, sheet, replace)
+}
+
+func (p *program) printSheet(folder string, sheet *calc.Sheet, replace bool) error {
+	plan := sheet.Plan
 	paper := filepath.Join(folder, sheetsFolder, plan.Batch+".pdf")
 	if err := writeWhole(paper, replace, func(f *os.File) error { return benchsheet.Write(f, sheet) }); err != nil {
 		return err
