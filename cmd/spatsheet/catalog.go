@@ -71,7 +71,7 @@ func (c catalog) protocol(ref string) (*protocols.Protocol, error) {
 	}
 	id, version, ok := pick(own, ref)
 	if !ok {
-		p, err := library.Load(ref)
+		p, err := shippedOnce(ref)
 		if err != nil && len(own) > 0 {
 			err = fmt.Errorf("%w; of this season: %s", err, strings.Join(own, ", "))
 		}

@@ -10,7 +10,6 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/protocols"
-	"spatsheet/protocols/library"
 	"spatsheet/render/workbook"
 )
 
@@ -45,7 +44,7 @@ func readBack(name string) (*returned, error) {
 // scaleAgain computes the sheet a workbook was printed from, by the protocol, plan and
 // site that it carries: newer versions of a protocol change nothing for it.
 func scaleAgain(m calc.Manifest) (*calc.Sheet, error) {
-	protocol, err := protocols.Load(m.Protocol+" kept in the workbook", []byte(m.ProtocolText))
+	protocol, err := loadOnce(m.Protocol+" kept in the workbook", []byte(m.ProtocolText))
 	if err != nil {
 		return nil, err
 	}
@@ -62,8 +61,8 @@ func scaleAgain(m calc.Manifest) (*calc.Sheet, error) {
 // otherText warns when a workbook carries another text of a protocol than the one that
 // ships under its name.
 func otherText(sheet *calc.Sheet) []check.Finding {
-	shipped, err := library.Load(sheet.Protocol.Ref())
-	if err != nil || shipped.Digest == sheet.Protocol.Digest { // not shipped: the season's own
+	known, err := shippedOnce(sheet.Protocol.Ref())
+	if err != nil || known.Digest == sheet.Protocol.Digest { // not shipped: the season's own
 		return nil
 	}
 	return []check.Finding{{

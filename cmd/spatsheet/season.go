@@ -10,7 +10,6 @@ import (
 
 	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
-	"spatsheet/protocols"
 	"spatsheet/render/seasonlog"
 	"spatsheet/render/tables"
 )
@@ -67,6 +66,9 @@ func (p *program) season(folder, out string, replace bool) error {
 	if err := writeWhole(book, replace, func(f *os.File) error { return tables.WriteWorkbook(f, list, last) }); err != nil {
 		return err
 	}
+	if err := p.writeReport(log, s, out, replace, last); err != nil {
+		return err
+	}
 	p.showSeason(s)
 	fmt.Fprintf(p.out, "\nwrote %s and %d CSV files beside it\n", book, len(list))
 	return nil
@@ -101,7 +103,7 @@ func rebuild(log *seasonlog.Log, r seasonlog.Revision) (season.Batch, error) {
 		}
 		texts[i] = text
 	}
-	protocol, err := protocols.Load(r.Protocol+" in the log", texts[0])
+	protocol, err := loadOnce(r.Protocol+" in the log", texts[0])
 	if err != nil {
 		return season.Batch{}, err
 	}
