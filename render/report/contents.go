@@ -1,0 +1,196 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"spatsheet/calc/quantity"
+	"spatsheet/calc/season"
+)
+
+const dayForm = "2006-01-02"
+
+// contents puts a season report into words, tables and figures.
+func contents(r season.Report, stamp time.Time) document {
+	d := document{
+		title:    "Season report",
+		subtitle: fmt.Sprintf("%s, batches started %s to %s", strings.Join(sites(r), "; "), r.From.Format(dayForm), r.To.Format(dayForm)),
+	}
+	d.facts = [][2]string{
+		{"Species", strings.Join(unique(r, func(b season.Batch) string { return b.Sheet.Plan.Species }), ", ")},
+		{"Batches", count(float64(len(r.Season.Batches)))},
+		{"Protocols", strings.Join(unique(r, func(b season.Batch) string { return b.Sheet.Protocol.Ref() }), ", ")},
+		{"State", "season log as of " + stamp.UTC().Format("2006-01-02 15:04") + " UTC, the latest revision of every batch"},
+		{"Deviations", fmt.Sprintf("%d errors, %d warnings, %d boxes not done; %s without any; %d corrections", r.Deviations.Errors, r.Deviations.Warnings, r.Deviations.NotDone, plural(r.Deviations.WithoutAny, "batch", "batches"), len(r.Deviations.Corrections))},
+	}
+	d.sections = []section{done(r), permits(r), stages(r)}
+	d.sections = append(d.sections, losses(r)...)
+	for _, s := range []func(season.Report) section{spawning, larvae, growth, comparisons, water, deviations, corrections, method} {
+		if section := s(r); len(section.parts) > 0 {
+			d.sections = append(d.sections, section)
+		}
+	}
+	d.sections = slices.DeleteFunc(d.sections, func(s section) bool { return len(s.parts) == 0 })
+	return d
+}
+
+func sites(r season.Report) []string {
+	return unique(r, func(b season.Batch) string {
+		if b.Sheet.Site.Code == "" {
+			return b.Sheet.Site.Name
+		}
+		return b.Sheet.Site.Name + " (" + b.Sheet.Site.Code + ")"
+	})
+}
+
+// unique lists what the batches have, sorted, each once.
+func unique(r season.Report, of func(season.Batch) string) []string {
+	var out []string
+	for _, b := range r.Season.Batches {
+		out = append(out, of(b))
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// done is what was done, and what came of it, by species.
+func done(r season.Report) section {
+	s := section{title: "What was done"}
+	s.put(workTable(r))
+	if len(r.Totals) > 0 {
+		s.put(totalsTable(r))
+		s.note("Eggs, larvae, spat and cells are estimates from subsamples. Batches that hand animals on to one another count them again at each stage: lines are not to be added up.")
+	}
+	return s
+}
+
+func workTable(r season.Report) grid {
+	g := grid{caption: "Batches by species and protocol", columns: []column{{"Species", 3, false}, {"Protocol", 5, false}, {"Batches", 1.2, true}, {"First start", 1.7, true}, {"Last start", 1.7, true}}}
+	type key struct{ species, protocol string }
+	starts := map[key][]time.Time{}
+	titles := map[key]string{}
+	var order []key
+	for _, b := range r.Season.Batches {
+		k := key{b.Sheet.Plan.Species, b.Sheet.Protocol.Ref()}
+		if starts[k] == nil {
+			order = append(order, k)
+		}
+		starts[k] = append(starts[k], b.Sheet.Plan.Start)
+		titles[k] = b.Sheet.Protocol.Title
+	}
+	slices.SortStableFunc(order, func(a, b key) int { return strings.Compare(a.species, b.species) })
+	for _, k := range order {
+		list := starts[k]
+		g.rows = append(g.rows, []string{k.species, titles[k] + " (" + k.protocol + ")", count(float64(len(list))), list[0].Format(dayForm), list[len(list)-1].Format(dayForm)})
+	}
+	return g
+}
+
+func totalsTable(r season.Report) grid {
+	g := grid{caption: "Handed over by the batches", columns: []column{{"Species", 3, false}, {"What", 4, false}, {"Batches", 1.2, true}, {"Total", 2, true}, {"Unit", 1.6, false}}}
+	list := slices.Clone(r.Totals)
+	slices.SortStableFunc(list, func(a, b season.Total) int { return strings.Compare(a.Species, b.Species) })
+	for _, t := range list {
+		what := t.Label
+		if t.Mean {
+			what += ", mean of batches"
+		}
+		g.rows = append(g.rows, []string{t.Species, what, count(float64(t.Batches)), number(t.Number), t.Unit})
+	}
+	return g
+}
+
+// permits is what permit offices ask for: taken, put back, injured, died, released.
+func permits(r season.Report) section {
+	s := section{title: "Animals taken and released, by site"}
+	if len(r.Collections) > 0 {
+		g := grid{caption: "Collections", columns: []column{{"Batch", 2, false}, {"Date", 1.7, false}, {"Shore", 2.2, false}, {"Permit", 1.8, false}, {"Species", 2.6, false},
+			{"Taken", 1.1, true}, {"Put back", 1.1, true}, {"Kept", 1.1, true}, {"Injured", 1.2, true}, {"Dead on arrival", 1.3, true}, {"Alive", 1.1, true}}}
+		sums := [6]season.Known{}
+		for _, c := range r.Collections {
+			row := []string{c.Batch, c.Start.Format(dayForm), c.Shore, c.Permit, c.Species}
+			for i, k := range []season.Known{c.Taken, c.Returned, c.Kept, c.Injured, c.Dead, c.Landed} {
+				row = append(row, knownText(k))
+				sums[i] = season.Known{Number: sums[i].Number + k.Number, Has: sums[i].Has || k.Has}
+			}
+			g.rows = append(g.rows, row)
+		}
+		g.sum(sums[:], 5)
+		s.put(g)
+	}
+	if len(r.Outplantings) > 0 {
+		s.put(outplantings(r))
+		s.note("Seen alive is the least that lives: animals not seen may be alive, dead or gone.")
+	}
+	return s
+}
+
+func outplantings(r season.Report) grid {
+	g := grid{caption: "Releases", columns: []column{{"Batch", 2, false}, {"Start", 1.7, false}, {"Shore", 2, false}, {"Permit", 1.6, false}, {"Parents", 2.2, false}, {"Mark", 2.2, false},
+		{"Died before", 1.2, true}, {"Released", 1.3, true}, {"Seen alive", 1.1, true}, {"Shells", 1.1, true}, {"Last visit", 1.7, true}}}
+	for _, o := range r.Outplantings {
+		visit := "-"
+		if o.HasVisit {
+			visit = o.LastVisit.Format(dayForm)
+		}
+		g.rows = append(g.rows, []string{o.Batch, o.Start.Format(dayForm), o.Shore, o.Permit, o.Parents, o.Mark, knownText(o.Lost), knownText(o.Released), knownText(o.Seen), knownText(o.Shells), visit})
+	}
+	return g
+}
+
+// sum adds a last row of sums from a column on, when there are rows to add up.
+func (g *grid) sum(sums []season.Known, from int) {
+	if len(g.rows) < 2 {
+		return
+	}
+	row := make([]string, from)
+	row[0] = "all"
+	for _, k := range sums {
+		row = append(row, knownText(k))
+	}
+	g.bold = map[int]bool{len(g.rows): true}
+	g.rows = append(g.rows, row)
+}
+
+func knownText(k season.Known) string {
+	if !k.Has {
+		return "-"
+	}
+	return number(k.Number)
+}
+
+// count writes a whole number in full.
+func count(x float64) string { return quantity.FormatNumber(x, 0) }
+
+// number writes counts in full below 10 000 and estimates to three figures.
+func number(x float64) string {
+	if x == float64(int64(x)) && x < 10000 {
+		return quantity.FormatNumber(x, 0)
+	}
+	return quantity.FormatNumber(x, 3)
+}
+
+// percent writes a share.
+func percent(x float64) string { return quantity.FormatNumber(x*100, 3) + " %" }
+
+// between writes an interval of shares.
+func between(low, high float64) string {
+	return quantity.FormatNumber(low*100, 3) + " to " + quantity.FormatNumber(high*100, 3) + " %"
+}
+
+// pText writes a p value.
+func pText(p float64) string {
+	if p < 0.0001 {
+		return "p < 0.0001"
+	}
+	return "p = " + quantity.FormatNumber(p, 2)
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

@@ -1,0 +1,45 @@
+package report
+
+// figure is a picture of numbers, the same for paper and screen.
+type figure struct {
+	caption string // what is seen, with everything needed to read it
+	x, y    axis
+	series  []series
+	height  float64 // mm, without the caption
+}
+
+// axis runs from low to high; a tick may stand for a category.
+type axis struct {
+	label     string
+	low, high float64
+	ticks     []tick
+	category  bool // ticks are names, printed wide and without grid lines
+}
+
+type tick struct {
+	at    float64
+	label string
+	head  bool // a heading over categories
+}
+
+// series is one curve, or one kind of points.
+type series struct {
+	label  string // printed at its end; empty for none
+	look   int    // into style.Curves, from the first again after the last
+	line   bool
+	step   bool // the line goes level, then down
+	marker bool
+	faint  bool // thin: limits
+	points []point
+}
+
+// point is one thing seen; bars show an interval.
+type point struct {
+	x, y       float64
+	xLow, xTop float64
+	hasX       bool
+	yLow, yTop float64
+	hasY       bool
+	tall       bool   // drawn as an upright stroke instead of a marker: a pooled value, a censored animal
+	label      string // printed beside it
+}

@@ -1,0 +1,280 @@
+package report
+
+import (
+	"math"
+	"slices"
+
+	"spatsheet/render/style"
+)
+
+// Places and lines of figures in mm; site choice.
+const (
+	markerSize  = 0.9 // half of a marker's width
+	curveWidth  = 0.45
+	faintWidth  = 0.2
+	axisWidth   = 0.25
+	gridWidth   = 0.2
+	widestLabel = 62.0 // of a category
+	widestName  = 42.0 // of a curve
+)
+
+var small = letters{sizePt: style.ReportFigurePt}
+
+// plot is a figure being drawn in a box.
+type plot struct {
+	figure                   *figure
+	c                        canvas
+	left, top, right, bottom float64 // of the field between the axes
+	names                    float64 // width kept for the curves' names
+}
+
+// draw puts a figure into the box with its upper left corner at x, y.
+func (f *figure) draw(c canvas, x, y, width float64) {
+	p := plot{figure: f, c: c, top: y + small.line() + 1.2, bottom: y + f.height - 2*small.line() - 1.5}
+	p.names = f.namesWidth()
+	p.left = x + f.leftWidth()
+	p.right = x + width - p.names - 2
+	p.axes(x)
+	for i := range f.series {
+		p.series(&f.series[i])
+	}
+	p.endNames()
+}
+
+// leftWidth is the room for the ticks of the upright axis.
+func (f *figure) leftWidth() float64 {
+	widest := 0.0
+	for _, t := range f.y.ticks {
+		for _, l := range tickLines(t, f.y.category) {
+			widest = max(widest, f.tickLetters(t).width(l))
+		}
+	}
+	return widest + 2.5
+}
+
+func (f *figure) tickLetters(t tick) letters {
+	l := small
+	l.bold = t.head
+	return l
+}
+
+// tickLines wraps the name of a category.
+func tickLines(t tick, category bool) []string {
+	if !category {
+		return []string{t.label}
+	}
+	l := small
+	l.bold = t.head
+	lines := l.wrap(t.label, widestLabel)
+	if len(lines) > 2 {
+		lines = append(lines[:1], lines[1]+" ...")
+	}
+	return lines
+}
+
+func (f *figure) namesWidth() float64 {
+	widest := 0.0
+	for _, s := range f.series {
+		if s.label != "" {
+			widest = max(widest, small.width(name(s.label))+5)
+		}
+	}
+	return widest
+}
+
+// name is a curve's name, made fit and cut where it is too long.
+func name(label string) string {
+	label, _ = style.Printable(label)
+	for runes := []rune(label); small.width(label) > widestName && len(runes) > 4; {
+		runes = runes[:len(runes)-1]
+		label = string(runes) + "..."
+	}
+	return label
+}
+
+func (p *plot) atX(x float64) float64 {
+	a := p.figure.x
+	return p.left + (x-a.low)/(a.high-a.low)*(p.right-p.left)
+}
+
+func (p *plot) atY(y float64) float64 {
+	a := p.figure.y
+	return p.bottom - (y-a.low)/(a.high-a.low)*(p.bottom-p.top)
+}
+
+// axes draws grid lines, axes, ticks and what they stand for.
+func (p *plot) axes(x float64) {
+	f, ink := p.figure, pen{colour: style.Ink, width: axisWidth}
+	grid := pen{colour: style.Faint, width: gridWidth}
+	under := letters{sizePt: small.sizePt, colour: style.Ink, anchor: aboutMiddle}
+	for _, t := range f.x.ticks {
+		at := p.atX(t.at)
+		if at < p.left-0.01 || at > p.right+0.01 {
+			continue
+		}
+		p.c.path([]place{{at, p.top}, {at, p.bottom}}, grid)
+		p.c.path([]place{{at, p.bottom}, {at, p.bottom + 0.8}}, ink)
+		p.c.text(at, p.bottom+1.2+small.ascent(), under, t.label)
+	}
+	for _, t := range f.y.ticks {
+		p.yTick(t)
+	}
+	p.c.path([]place{{p.left, p.top}, {p.left, p.bottom}, {p.right, p.bottom}}, ink)
+	p.c.text((p.left+p.right)/2, p.bottom+1.2+small.line()+small.ascent(), under, f.x.label)
+	p.c.text(x, p.top-small.line()-1.2+small.ascent(), letters{sizePt: small.sizePt, colour: style.Ink}, f.y.label)
+}
+
+func (p *plot) yTick(t tick) {
+	at := p.atY(t.at)
+	grid := pen{colour: style.Faint, width: gridWidth}
+	if !t.head {
+		p.c.path([]place{{p.left, at}, {p.right, at}}, grid)
+	}
+	l := p.figure.tickLetters(t)
+	l.colour, l.anchor = style.Ink, toEnd
+	if t.head {
+		l.colour = style.Black
+	}
+	lines := tickLines(t, p.figure.y.category)
+	top := at - float64(len(lines))*l.line()/2
+	for i, say := range lines {
+		p.c.text(p.left-1.2, top+float64(i)*l.line()+l.ascent()*0.95, l, say)
+	}
+}
+
+func (p *plot) series(s *series) {
+	look := style.Curves[s.look%len(style.Curves)]
+	p.curve(s, look)
+	for _, pt := range s.points {
+		x, y := p.atX(pt.x), p.atY(pt.y)
+		bar := pen{colour: look.Colour, width: 0.3}
+		if pt.hasX {
+			p.c.path([]place{{p.atX(pt.xLow), y}, {p.atX(pt.xTop), y}}, bar)
+		}
+		if pt.hasY {
+			p.c.path([]place{{x, p.atY(pt.yLow)}, {x, p.atY(pt.yTop)}}, bar)
+		}
+		switch {
+		case pt.tall:
+			p.c.path([]place{{x, y - 1.5}, {x, y + 1.5}}, pen{colour: look.Colour, width: 0.6})
+		case s.marker:
+			mark(p.c, x, y, look)
+		}
+		if pt.label != "" {
+			p.c.text(x+1.6, y-0.9, letters{sizePt: small.sizePt - 0.5, colour: style.Ink}, pt.label)
+		}
+	}
+}
+
+func (p *plot) curve(s *series, look style.Curve) {
+	if !s.line || len(s.points) < 2 {
+		return
+	}
+	var along []place
+	for i, pt := range s.points {
+		if s.step && i > 0 {
+			along = append(along, place{p.atX(pt.x), p.atY(s.points[i-1].y)})
+		}
+		along = append(along, place{p.atX(pt.x), p.atY(pt.y)})
+	}
+	stroke := pen{colour: look.Colour, width: curveWidth, dash: look.Dash}
+	if s.faint {
+		stroke.width, stroke.dash = faintWidth, []float64{0.4, 0.6}
+	}
+	p.c.path(along, stroke)
+}
+
+// endName is a curve's name on its way to a free place at the right.
+type endName struct {
+	series *series
+	from   place // the curve's end
+	y      float64
+}
+
+// endNames prints the names at the ends of their curves, moved apart where they meet.
+func (p *plot) endNames() {
+	var list []endName
+	for i := range p.figure.series {
+		s := &p.figure.series[i]
+		if s.label == "" || len(s.points) == 0 {
+			continue
+		}
+		last := s.points[len(s.points)-1]
+		at := place{p.atX(last.x), p.atY(last.y)}
+		list = append(list, endName{s, at, at.y})
+	}
+	slices.SortStableFunc(list, func(a, b endName) int {
+		return int(math.Copysign(1, a.y-b.y)) * boolNumber(a.y != b.y)
+	})
+	apart(list, min(small.line(), (p.bottom-p.top)/float64(max(1, len(list)))), p.top, p.bottom)
+	for _, n := range list {
+		look := style.Curves[n.series.look%len(style.Curves)]
+		x := p.right + 3
+		p.c.path([]place{n.from, {x - 0.6, n.y}}, pen{colour: look.Colour, width: 0.15, dash: []float64{0.3, 0.5}})
+		mark(p.c, x+0.6, n.y, look)
+		p.c.text(x+2, n.y+small.ascent()*0.36, small, name(n.series.label))
+	}
+}
+
+func boolNumber(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// apart moves names so that neighbours, sorted downwards, stand a line from each other.
+func apart(list []endName, line, top, bottom float64) {
+	y := top
+	for i := range list {
+		list[i].y = max(list[i].y, y)
+		y = list[i].y + line
+	}
+	y = bottom
+	for i := len(list) - 1; i >= 0; i-- {
+		list[i].y = min(list[i].y, y)
+		y = list[i].y - line
+	}
+}
+
+// mark draws a marker.
+func mark(c canvas, x, y float64, look style.Curve) {
+	r, stroke := markerSize, pen{colour: look.Colour, width: 0.3}
+	switch look.Marker {
+	case style.Disc:
+		c.shape(round(x, y, r), look.Colour)
+	case style.Ring:
+		hollow(c, round(x, y, r), stroke)
+	case style.Square:
+		c.shape(corners(x, y, r*0.9), look.Colour)
+	case style.OpenSquare:
+		hollow(c, corners(x, y, r*0.9), stroke)
+	case style.Triangle:
+		hollow(c, []place{{x, y - r*1.2}, {x + r*1.1, y + r*0.8}, {x - r*1.1, y + r*0.8}}, stroke)
+	case style.Diamond:
+		c.shape([]place{{x, y - r*1.3}, {x + r*1.3, y}, {x, y + r*1.3}, {x - r*1.3, y}}, look.Colour)
+	case style.Cross:
+		c.path([]place{{x - r, y - r}, {x + r, y + r}}, stroke)
+		c.path([]place{{x - r, y + r}, {x + r, y - r}}, stroke)
+	}
+}
+
+var white = style.Colour{R: 255, G: 255, B: 255}
+
+func hollow(c canvas, points []place, stroke pen) {
+	c.shape(points, white)
+	c.path(append(points, points[0]), stroke)
+}
+
+func round(x, y, r float64) []place {
+	var out []place
+	for i := range 16 {
+		a := float64(i) * math.Pi / 8
+		out = append(out, place{x + r*math.Cos(a), y + r*math.Sin(a)})
+	}
+	return out
+}
+
+func corners(x, y, r float64) []place {
+	return []place{{x - r, y - r}, {x + r, y - r}, {x + r, y + r}, {x - r, y + r}}
+}
