@@ -23,7 +23,7 @@ func contents(r season.Report, stamp time.Time) document {
 		{"Batches", count(float64(len(r.Season.Batches)))},
 		{"Protocols", strings.Join(unique(r, func(b season.Batch) string { return b.Sheet.Protocol.Ref() }), ", ")},
 		{"State", "season log as of " + stamp.UTC().Format("2006-01-02 15:04") + " UTC, the latest revision of every batch"},
-		{"Deviations", fmt.Sprintf("%d errors, %d warnings, %d boxes not done; %s without any; %d corrections", r.Deviations.Errors, r.Deviations.Warnings, r.Deviations.NotDone, plural(r.Deviations.WithoutAny, "batch", "batches"), len(r.Deviations.Corrections))},
+		{"Deviations", fmt.Sprintf("%d errors, %d warnings, %d boxes not done; %s without any; %s", r.Deviations.Errors, r.Deviations.Warnings, r.Deviations.NotDone, plural(r.Deviations.WithoutAny, "batch", "batches"), plural(len(r.Deviations.Corrections), "correction", "corrections"))},
 	}
 	d.sections = []section{done(r), permits(r), stages(r)}
 	d.sections = append(d.sections, losses(r)...)
@@ -67,7 +67,7 @@ func done(r season.Report) section {
 }
 
 func workTable(r season.Report) grid {
-	g := grid{caption: "Batches by species and protocol", columns: []column{{"Species", 3, false}, {"Protocol", 5, false}, {"Batches", 1.2, true}, {"First start", 1.7, true}, {"Last start", 1.7, true}}}
+	g := grid{caption: "Batches by species and protocol", columns: []column{{"Species", false}, {"Protocol", false}, {"Batches", true}, {"First start", true}, {"Last start", true}}}
 	type key struct{ species, protocol string }
 	starts := map[key][]time.Time{}
 	titles := map[key]string{}
@@ -89,7 +89,7 @@ func workTable(r season.Report) grid {
 }
 
 func totalsTable(r season.Report) grid {
-	g := grid{caption: "Handed over by the batches", columns: []column{{"Species", 3, false}, {"What", 4, false}, {"Batches", 1.2, true}, {"Total", 2, true}, {"Unit", 1.6, false}}}
+	g := grid{caption: "Handed over by the batches", columns: []column{{"Species", false}, {"What", false}, {"Batches", true}, {"Total", true}, {"Unit", false}}}
 	list := slices.Clone(r.Totals)
 	slices.SortStableFunc(list, func(a, b season.Total) int { return strings.Compare(a.Species, b.Species) })
 	for _, t := range list {
@@ -106,8 +106,8 @@ func totalsTable(r season.Report) grid {
 func permits(r season.Report) section {
 	s := section{title: "Animals taken and released, by site"}
 	if len(r.Collections) > 0 {
-		g := grid{caption: "Collections", columns: []column{{"Batch", 2, false}, {"Date", 1.7, false}, {"Shore", 2.2, false}, {"Permit", 1.8, false}, {"Species", 2.6, false},
-			{"Taken", 1.1, true}, {"Put back", 1.1, true}, {"Kept", 1.1, true}, {"Injured", 1.2, true}, {"Dead on arrival", 1.3, true}, {"Alive", 1.1, true}}}
+		g := grid{caption: "Collections", columns: []column{{"Batch", false}, {"Date", false}, {"Shore", false}, {"Permit", false}, {"Species", false},
+			{"Taken", true}, {"Put back", true}, {"Kept", true}, {"Injured", true}, {"Dead on arrival", true}, {"Alive", true}}}
 		sums := [6]season.Known{}
 		for _, c := range r.Collections {
 			row := []string{c.Batch, c.Start.Format(dayForm), c.Shore, c.Permit, c.Species}
@@ -128,8 +128,8 @@ func permits(r season.Report) section {
 }
 
 func outplantings(r season.Report) grid {
-	g := grid{caption: "Releases", columns: []column{{"Batch", 2, false}, {"Start", 1.7, false}, {"Shore", 2, false}, {"Permit", 1.6, false}, {"Parents", 2.2, false}, {"Mark", 2.2, false},
-		{"Died before", 1.2, true}, {"Released", 1.3, true}, {"Seen alive", 1.1, true}, {"Shells", 1.1, true}, {"Last visit", 1.7, true}}}
+	g := grid{caption: "Releases", columns: []column{{"Batch", false}, {"Start", false}, {"Shore", false}, {"Permit", false}, {"Parents", false}, {"Mark", false},
+		{"Died before", true}, {"Released", true}, {"Seen alive", true}, {"Shells", true}, {"Last visit", true}}}
 	for _, o := range r.Outplantings {
 		visit := "-"
 		if o.HasVisit {
@@ -169,8 +169,11 @@ func number(x float64) string {
 	if x == float64(int64(x)) && x < 10000 {
 		return quantity.FormatNumber(x, 0)
 	}
-	return quantity.FormatNumber(x, 3)
+	return powers.Replace(quantity.FormatNumber(x, 3))
 }
+
+// powers writes an exponent raised.
+var powers = strings.NewReplacer("e9", " × 10⁹", "e10", " × 10¹⁰", "e11", " × 10¹¹", "e12", " × 10¹²", "e13", " × 10¹³", "e14", " × 10¹⁴", "e15", " × 10¹⁵")
 
 // percent writes a share.
 func percent(x float64) string { return quantity.FormatNumber(x*100, 3) + " %" }

@@ -19,7 +19,7 @@ func spawning(r season.Report) section {
 		figures = append(figures, byIndex)
 	}
 	s.put(figures)
-	g := grid{columns: []column{{"Batch", 2, false}, {"Date", 1.7, false}, {"Species", 2.8, false}, {"Induced by", 3, false}, {"Females", 1.1, true}, {"Spawned", 1.1, true}, {"Share", 1.1, true}, {"95 % limits", 2, true}, {"Gonad index", 3, false}}}
+	g := grid{columns: []column{{"Batch", false}, {"Date", false}, {"Species", false}, {"Induced by", false}, {"Females", true}, {"Spawned", true}, {"Share", true}, {"95 % limits", true}, {"Gonad index", false}}}
 	for _, x := range r.Spawnings {
 		index := "no check in 28 days before"
 		if x.HasIndex {
@@ -123,7 +123,7 @@ func larvalFigure(species string, list []season.LarvalCurve) *figure {
 			label = "days from fertilisation or, where not known, from the start"
 		}
 	}
-	f := &figure{x: niceAxis(label, 0, last, 6), y: shareAxis("larvae alive, % of the first count"), height: max(62, 12+3.4*float64(len(list))), caption: species + ": larvae alive by age, one curve a batch."}
+	f := &figure{x: daysAxis(label, last), y: shareAxis("larvae alive, % of the first count"), height: max(62, 12+3.4*float64(len(list))), caption: species + ": larvae alive by age, one curve a batch."}
 	if highest > 1.001 {
 		f.y = niceAxis(f.y.label, 0, 100*highest, 5)
 	}
@@ -170,7 +170,7 @@ func growth(r season.Report) section {
 	f.height = max(f.height, 12+3.4*float64(len(f.series)))
 	f.x, f.y = dateAxis(from, from, to), niceAxis("shell length, mm", 0, highest, 5)
 	s.put(pictures{f})
-	s.put(grid{columns: []column{{"Batch", 2, false}, {"Cohort", 3, false}, {"First sample", 3.6, false}, {"Last sample", 3.6, false}, {"Growth, µm a day", 1.6, true}}, rows: rows})
+	s.put(grid{columns: []column{{"Batch", false}, {"Cohort", false}, {"First sample", false}, {"Last sample", false}, {"Growth, µm a day", true}}, rows: rows})
 	s.note("Growth is the difference of the means over the days between. A mean is of the animals alive and in the sample then: when small ones die or are taken out, the mean rises without growth.")
 	return s
 }
@@ -204,7 +204,7 @@ func water(r season.Report) section {
 	if len(r.Water) == 0 {
 		return s
 	}
-	g := grid{caption: "Lowest / mean / highest reading of each batch, and how many readings", columns: []column{{"Batch", 2, false}, {"Protocol", 3, false}, {"Temperature, °C", 3, true}, {"n", 0.6, true}, {"Salinity, PSU", 3, true}, {"n", 0.6, true}, {"pH", 2.6, true}, {"n", 0.6, true}}}
+	g := grid{caption: "Lowest / mean / highest reading of each batch, and how many readings", columns: []column{{"Batch", false}, {"Protocol", false}, {"Temperature, °C", true}, {"n", true}, {"Salinity, PSU", true}, {"n", true}, {"pH", true}, {"n", true}}}
 	for _, w := range r.Water {
 		row := []string{w.Batch, w.Protocol}
 		for _, x := range []season.Spread{w.Temperature, w.Salinity, w.PH} {

@@ -22,7 +22,7 @@ func comparisons(r season.Report) section {
 	if len(r.Comparisons) == 0 {
 		return s
 	}
-	g := grid{columns: []column{{"What, species", 4, false}, {"First", 3, false}, {"Second", 3, false}, {"Batches", 1.2, true}, {"Medians", 2.2, true}, {"Result", 5, false}}}
+	g := grid{columns: []column{{"What, species", false}, {"First", false}, {"Second", false}, {"Batches", true}, {"Medians", true}, {"Result", false}}}
 	for _, c := range r.Comparisons {
 		result := c.Says
 		if c.Done {
@@ -47,7 +47,7 @@ func deviations(r season.Report) section {
 	}
 	s.say(fmt.Sprintf("Standing in the latest revisions: %s, %s, %s. %s of %d have none.", plural(d.Errors, "error", "errors"), plural(d.Warnings, "warning", "warnings"),
 		plural(d.NotDone, "box not done", "boxes not done"), plural(d.WithoutAny, "batch", "batches"), len(r.Season.Batches)))
-	g := grid{columns: []column{{"Batch", 2, false}, {"Kind", 1.2, false}, {"Where", 4, false}, {"Written", 1.6, false}, {"What it means", 6, false}}}
+	g := grid{columns: []column{{"Batch", false}, {"Kind", false}, {"Where", false}, {"Written", false}, {"What it means", false}}}
 	for i, x := range d.Standing {
 		if i == mostDeviations {
 			s.put(g)
@@ -75,7 +75,7 @@ func corrections(r season.Report) section {
 	if len(list) == 0 {
 		return s
 	}
-	g := grid{columns: []column{{"Batch", 2, false}, {"Revision", 1.1, true}, {"Collected", 1.8, false}, {"Reason", 4, false}, {"Changed", 6, false}}}
+	g := grid{columns: []column{{"Batch", false}, {"Revision", true}, {"Collected", false}, {"Reason", false}, {"Changed", false}}}
 	for i, c := range list {
 		if i == mostCorrections {
 			break

@@ -21,8 +21,8 @@ func stages(r season.Report) section {
 		return s
 	}
 	s.put(pictures{stageFigure(shown)})
-	g := grid{caption: "Survival by stage over the season", columns: []column{{"Species, stage", 5.5, false}, {"Batches", 1, true}, {"In", 1.6, true}, {"Out", 1.6, true},
-		{"All out / all in", 1.3, true}, {"Median of batches", 1.3, true}, {"Lowest to highest batch", 2.2, true}, {"Counts are", 1.6, false}}}
+	g := grid{caption: "Survival by stage over the season", columns: []column{{"Species, stage", false}, {"Batches", true}, {"In", true}, {"Out", true},
+		{"All out / all in", true}, {"Median of batches", true}, {"Lowest to highest batch", true}, {"Counts are", false}}}
 	for _, st := range shown {
 		kind := "estimates"
 		if st.Counted {
@@ -133,7 +133,7 @@ func lossFigure(curves []season.LossCurve, caption string) *figure {
 	for _, c := range curves {
 		last = max(last, c.Curve.LastTime)
 	}
-	f := &figure{x: niceAxis("days", 0, last, 6), y: shareAxis("alive, %"), height: 62, caption: caption}
+	f := &figure{x: daysAxis("days", last), y: shareAxis("alive, %"), height: 62, caption: caption}
 	for i, c := range curves {
 		s := series{label: fmt.Sprintf("%s (%d)", c.Class, c.Number), look: i, line: true, step: true, points: []point{{x: 0, y: 100}}}
 		low, high := series{look: i, line: true, step: true, faint: true}, series{look: i, line: true, step: true, faint: true}
@@ -173,7 +173,7 @@ func censored(c season.LossCurve, look int) series {
 }
 
 func lossTable(g season.LossGroup) grid {
-	t := grid{columns: []column{{"Class", 3, false}, {"Batches", 1, true}, {"Animals", 1, true}, {"Died", 1, true}, {"Alive at the end of the record", 2, true}, {"95 % limits", 2, true}, {"Record to", 1.3, true}, {"Half dead by", 1.4, true}}}
+	t := grid{columns: []column{{"Class", false}, {"Batches", true}, {"Animals", true}, {"Died", true}, {"Alive at the end of the record", true}, {"95 % limits", true}, {"Record to", true}, {"Half dead by", true}}}
 	list := g.Classes
 	if g.HasAll {
 		list = append(append([]season.LossCurve(nil), list...), g.All)

@@ -40,7 +40,6 @@ type grid struct {
 
 type column struct {
 	head  string
-	share float64 // of the width, beside the others'
 	right bool
 }
 

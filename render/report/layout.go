@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"spatsheet/render/style"
 )
 
@@ -24,7 +26,7 @@ type laid struct {
 const (
 	headRoom  = 8.0
 	footRoom  = 7.0
-	columnGap = 2.0
+	columnGap = 2.6
 	rowGap    = 0.9
 )
 
@@ -125,17 +127,66 @@ func (l *layout) grid(g grid) {
 	}
 }
 
+// widths gives each column room for its longest word, and shares out the rest by how much
+// wider its texts are.
 func (l *layout) widths(g grid) []float64 {
-	sum := 0.0
-	for _, c := range g.columns {
-		sum += c.share
+	least, more := make([]float64, len(g.columns)), make([]float64, len(g.columns))
+	for i, c := range g.columns {
+		least[i], more[i] = wordWidth(c.head, cellBold), cellBold.width(c.head)
+		for n, row := range g.rows {
+			look := cellText
+			if g.bold[n] {
+				look = cellBold
+			}
+			least[i], more[i] = max(least[i], wordWidth(row[i], look)), max(more[i], look.width(row[i]))
+		}
+		least[i] = min(least[i], widestWord) + 0.1
+		more[i] = max(min(more[i], widestCell), least[i]) + 0.1
 	}
 	room := l.paper.TextWidth() - columnGap*float64(len(g.columns)-1)
-	var out []float64
-	for _, c := range g.columns {
-		out = append(out, room*c.share/sum)
+	sumLeast, sumMore := sumOf(least), sumOf(more)
+	share := 1.0
+	switch {
+	case sumMore <= sumLeast:
+	case sumLeast < room:
+		share = (room - sumLeast) / (sumMore - sumLeast)
+	default: // words must break
+		return scaled(least, room/sumLeast)
 	}
-	return out
+	out := make([]float64, len(least))
+	for i := range out {
+		out[i] = least[i] + share*(more[i]-least[i])
+	}
+	return scaled(out, room/sumOf(out))
+}
+
+// Widest in mm: a word that is not broken, a text that is given room; site choice.
+const (
+	widestWord = 42.0
+	widestCell = 75.0
+)
+
+func wordWidth(say string, look letters) float64 {
+	widest := 0.0
+	for _, w := range strings.Fields(say) {
+		widest = max(widest, look.width(w))
+	}
+	return widest
+}
+
+func sumOf(list []float64) float64 {
+	sum := 0.0
+	for _, x := range list {
+		sum += x
+	}
+	return sum
+}
+
+func scaled(list []float64, by float64) []float64 {
+	for i := range list {
+		list[i] *= by
+	}
+	return list
 }
 
 func (l *layout) row(g grid, widths []float64, cells []string, look letters, isHead bool) block {

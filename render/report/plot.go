@@ -30,7 +30,7 @@ type plot struct {
 
 // draw puts a figure into the box with its upper left corner at x, y.
 func (f *figure) draw(c canvas, x, y, width float64) {
-	p := plot{figure: f, c: c, top: y + small.line() + 1.2, bottom: y + f.height - 2*small.line() - 1.5}
+	p := plot{figure: f, c: c, top: y + f.topRoom(), bottom: y + f.height - 2*small.line() - 1.5}
 	p.names = f.namesWidth()
 	p.left = x + f.leftWidth()
 	p.right = x + width - p.names - 2
@@ -39,6 +39,14 @@ func (f *figure) draw(c canvas, x, y, width float64) {
 		p.series(&f.series[i])
 	}
 	p.endNames()
+}
+
+// topRoom is the room for the upright axis's label.
+func (f *figure) topRoom() float64 {
+	if f.y.label == "" {
+		return 1
+	}
+	return small.line() + 2.2
 }
 
 // leftWidth is the room for the ticks of the upright axis.
@@ -121,7 +129,7 @@ func (p *plot) axes(x float64) {
 	}
 	p.c.path([]place{{p.left, p.top}, {p.left, p.bottom}, {p.right, p.bottom}}, ink)
 	p.c.text((p.left+p.right)/2, p.bottom+1.2+small.line()+small.ascent(), under, f.x.label)
-	p.c.text(x, p.top-small.line()-1.2+small.ascent(), letters{sizePt: small.sizePt, colour: style.Ink}, f.y.label)
+	p.c.text(x, p.top-small.line()-2.2+small.ascent(), letters{sizePt: small.sizePt, colour: style.Ink}, f.y.label)
 }
 
 func (p *plot) yTick(t tick) {
@@ -210,7 +218,9 @@ func (p *plot) endNames() {
 	for _, n := range list {
 		look := style.Curves[n.series.look%len(style.Curves)]
 		x := p.right + 3
-		p.c.path([]place{n.from, {x - 0.6, n.y}}, pen{colour: look.Colour, width: 0.15, dash: []float64{0.3, 0.5}})
+		if n.series.line {
+			p.c.path([]place{n.from, {x - 0.6, n.y}}, pen{colour: style.Leader, width: 0.15})
+		}
 		mark(p.c, x+0.6, n.y, look)
 		p.c.text(x+2, n.y+small.ascent()*0.36, small, name(n.series.label))
 	}

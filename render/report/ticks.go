@@ -21,6 +21,13 @@ func niceAxis(label string, low, high float64, about int) axis {
 	return a
 }
 
+// daysAxis runs from 0 to the last day, without a margin, so that curves end at its edge.
+func daysAxis(label string, last float64) axis {
+	a := niceAxis(label, 0, last, 6)
+	a.high = last
+	return a
+}
+
 // niceStep is the smallest of 1, 2, 5 times a power of ten that is not below x.
 func niceStep(x float64) float64 {
 	power := math.Pow(10, math.Floor(math.Log10(x)))

@@ -13,11 +13,12 @@ const (
 // Colour is a colour as levels from 0 to 255.
 type Colour struct{ R, G, B int }
 
-// Black, Ink (of axes) and Faint (of grid lines).
+// Black, Ink (of axes), Leader (from a curve to its name) and Faint (of grid lines).
 var (
-	Black = Colour{0, 0, 0}
-	Ink   = Colour{70, 70, 70}
-	Faint = Colour{222, 222, 222}
+	Black  = Colour{0, 0, 0}
+	Ink    = Colour{70, 70, 70}
+	Leader = Colour{150, 150, 150}
+	Faint  = Colour{222, 222, 222}
 )
 
 // Curve is how one curve of a figure looks. No curve is told from another by colour
