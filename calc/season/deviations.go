@@ -7,9 +7,12 @@ import (
 	"spatsheet/protocols"
 )
 
-// Deviation is a finding that still stands, or a box marked as not done.
+// Deviation is what still stands in one batch: a finding, told of one box or of several,
+// or boxes marked as not done.
 type Deviation struct {
-	Batch, Level, Entry, Raw, Says string
+	Batch, Level, Says string
+	Entries            []string // as printed
+	Raw                string   // what is written there, where it is the same in all
 }
 
 // Correction is a revision after the first: who collected it again said why.
@@ -27,44 +30,62 @@ type Change struct{ Entry, Was, Now string }
 // Deviations are the departures from protocols in a season, and what was corrected.
 type Deviations struct {
 	Standing         []Deviation // errors first, then warnings, then not done; by batch within
-	Errors, Warnings int
-	NotDone          int
-	WithoutAny       int // batches with none of the three
+	Errors, Warnings int         // findings
+	NotDone          int         // boxes, whether or not the protocol asks for them
+	WithoutAny       int         // batches with none of the three
 	Corrections      []Correction
 }
 
-// deviations lists the findings of the latest revisions and the boxes marked not done;
-// notes are left out.
+// deviations lists the findings of the latest revisions, and boxes marked not done that
+// no finding tells of; notes are left out.
 func deviations(s Season, corrections []Correction) Deviations {
 	out := Deviations{Corrections: corrections}
-	var warnings, notDone []Deviation
+	var byLevel [3][]Deviation // errors, warnings, not done
 	for _, b := range s.Batches {
-		batch, clean := b.Sheet.Plan.Batch, true
+		batch, told := b.Sheet.Plan.Batch, map[calc.Key]bool{}
+		errors, warnings, notDone := out.Errors, out.Warnings, out.NotDone
 		for _, f := range b.Findings {
-			d := Deviation{Batch: batch, Level: string(f.Level), Entry: f.Entry, Raw: f.Raw, Says: f.Says}
 			switch f.Level {
 			case protocols.Error:
-				out.Standing = append(out.Standing, d)
+				byLevel[0] = join(byLevel[0], Deviation{Batch: batch, Level: "error", Says: f.Says, Entries: []string{f.Entry}, Raw: f.Raw})
 				out.Errors++
-				clean = false
 			case protocols.Warning:
-				warnings = append(warnings, d)
-				clean = false
+				byLevel[1] = join(byLevel[1], Deviation{Batch: batch, Level: "warning", Says: f.Says, Entries: []string{f.Entry}, Raw: f.Raw})
+				out.Warnings++
 			}
+			told[f.Key] = true
 		}
 		for _, r := range b.Readings {
-			if r.State == calc.NotDone {
-				notDone = append(notDone, Deviation{Batch: batch, Level: "not done", Entry: r.Printed, Raw: r.Raw, Says: "marked as not done"})
-				clean = false
+			if r.State != calc.NotDone {
+				continue
+			}
+			out.NotDone++
+			if !told[r.Key] {
+				byLevel[2] = join(byLevel[2], Deviation{Batch: batch, Level: "not done", Says: "marked as not done", Entries: []string{r.Printed}, Raw: r.Raw})
 			}
 		}
-		if clean {
+		if errors == out.Errors && warnings == out.Warnings && notDone == out.NotDone {
 			out.WithoutAny++
 		}
 	}
-	out.Warnings, out.NotDone = len(warnings), len(notDone)
-	out.Standing = append(append(out.Standing, warnings...), notDone...)
+	for _, list := range byLevel {
+		out.Standing = append(out.Standing, list...)
+	}
 	return out
+}
+
+// join adds a deviation, to one of the same batch that says the same if there is one.
+func join(list []Deviation, d Deviation) []Deviation {
+	for i := range list {
+		if l := &list[i]; l.Batch == d.Batch && l.Says == d.Says {
+			l.Entries = append(l.Entries, d.Entries...)
+			if l.Raw != d.Raw {
+				l.Raw = ""
+			}
+			return list
+		}
+	}
+	return append(list, d)
 }
 
 // Changes lists the boxes whose readings differ between two revisions of one sheet.

@@ -7,19 +7,19 @@ import (
 	"spatsheet/calc/check"
 )
 
-// Total is what the batches of one species handed over of one kind.
+// Total is what the batches of one species by one protocol handed over of one kind.
 type Total struct {
-	Species, ID, Label, Unit string
-	Batches                  int
-	Number                   float64 // summed, of what can be summed; else the mean
-	Mean                     bool    // a share or a density: Number is the mean of the batches
+	Species, Protocol, ID, Label, Unit string // Protocol without version
+	Batches                            int
+	Number                             float64 // summed, of what can be summed; else the mean
+	Mean                               bool    // a share or a density: Number is the mean of the batches
 }
 
-// totals adds up what batches hand over (see protocols.HandOver), by species. Shares and
+// totals adds up what batches hand over (see protocols.HandOver), by species and protocol. Shares and
 // densities are not added up: their mean is given.
 func totals(s Season) []Total {
 	var out []Total
-	index := map[[2]string]int{}
+	index := map[[3]string]int{}
 	for _, b := range s.Batches {
 		numbers := check.NewNumbers(b.Sheet, b.Readings)
 		for _, h := range b.Sheet.Protocol.HandsOver {
@@ -27,12 +27,12 @@ func totals(s Season) []Total {
 			if err != nil || !ok {
 				continue
 			}
-			key := [2]string{b.Sheet.Plan.Species, h.ID}
+			key := [3]string{b.Sheet.Plan.Species, b.Sheet.Protocol.ID, h.ID}
 			i, there := index[key]
 			if !there {
 				i = len(out)
 				index[key] = i
-				out = append(out, Total{Species: key[0], ID: h.ID, Label: h.Label, Unit: h.Unit.Symbol(), Mean: !summable(h.Unit.Symbol())})
+				out = append(out, Total{Species: key[0], Protocol: key[1], ID: h.ID, Label: h.Label, Unit: h.Unit.Symbol(), Mean: !summable(h.Unit.Symbol())})
 			}
 			t := &out[i]
 			t.Batches++
@@ -73,7 +73,7 @@ func known(x float64, has bool) Known { return Known{x, has} }
 // collections lists the shore collections.
 //
 // Readings it goes by: shore_site, permit, columns taken, returned, kept of bag_counts,
-// all columns but sound of injuries, dead_on_arrival, animals_collected.
+// sound of any table (injured = kept - sound), dead_on_arrival, animals_collected.
 func collections(all []filled) []Collection {
 	var out []Collection
 	for _, f := range all {
@@ -87,14 +87,9 @@ func collections(all []filled) []Collection {
 		c.Kept = known(f.sum("bag_counts", "kept"))
 		c.Dead = known(f.number("dead_on_arrival"))
 		c.Landed = known(f.number("animals_collected"))
-		if t, ok := f.table("injuries"); ok {
-			for _, column := range t.definition.Columns {
-				if column.ID == "sound" {
-					continue
-				}
-				if n, ok := f.sum("injuries", column.ID); ok {
-					c.Injured = known(c.Injured.Number+n, true)
-				}
+		if t, ok := f.tableWith("sound"); ok {
+			if sound, ok := f.sum(t.definition.ID, "sound"); ok && c.Kept.Has {
+				c.Injured = known(c.Kept.Number-sound, true)
 			}
 		}
 		out = append(out, c)

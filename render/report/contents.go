@@ -89,7 +89,7 @@ func workTable(r season.Report) grid {
 }
 
 func totalsTable(r season.Report) grid {
-	g := grid{caption: "Handed over by the batches", columns: []column{{"Species", false}, {"What", false}, {"Batches", true}, {"Total", true}, {"Unit", false}}}
+	g := grid{caption: "Handed over by the batches", columns: []column{{"Species", false}, {"What", false}, {"By protocol", false}, {"Batches", true}, {"Total", true}, {"Unit", false}}}
 	list := slices.Clone(r.Totals)
 	slices.SortStableFunc(list, func(a, b season.Total) int { return strings.Compare(a.Species, b.Species) })
 	for _, t := range list {
@@ -97,7 +97,7 @@ func totalsTable(r season.Report) grid {
 		if t.Mean {
 			what += ", mean of batches"
 		}
-		g.rows = append(g.rows, []string{t.Species, what, count(float64(t.Batches)), number(t.Number), t.Unit})
+		g.rows = append(g.rows, []string{t.Species, what, t.Protocol, count(float64(t.Batches)), number(t.Number), t.Unit})
 	}
 	return g
 }

@@ -46,7 +46,7 @@ func spawningByDate(r season.Report) *figure {
 			to = x.Start
 		}
 	}
-	f := &figure{x: dateAxis(from, from, to), y: shareAxis("females that spawned, %"), height: 52, caption: "Females that spawned, by date."}
+	f := &figure{x: dateAxis(from, from, to, 3), y: shareAxis("females that spawned, %"), height: 52, caption: "Females that spawned, by date."}
 	f.series = bySpecies(r, func(x season.SpawningShare) (float64, bool) { return dayOf(from, x.Start), true })
 	return f
 }
@@ -125,7 +125,7 @@ func larvalFigure(species string, list []season.LarvalCurve) *figure {
 	}
 	f := &figure{x: daysAxis(label, last), y: shareAxis("larvae alive, % of the first count"), height: max(62, 12+3.4*float64(len(list))), caption: species + ": larvae alive by age, one curve a batch."}
 	if highest > 1.001 {
-		f.y = niceAxis(f.y.label, 0, 100*highest, 5)
+		f.y = niceAxis(f.y.label, 0, 100*highest, 6)
 	}
 	for i, c := range list {
 		x := series{label: c.Batch, look: i, line: true, marker: true}
@@ -141,9 +141,13 @@ func larvalFigure(species string, list []season.LarvalCurve) *figure {
 func growth(r season.Report) section {
 	s := section{title: "Growth"}
 	var rows [][]string
-	f := &figure{height: 62, caption: "Mean shell length by date, one line a batch; bars are Student's 95 % limits of the sample."}
+	f := &figure{height: 62, beside: true, caption: "Mean shell length by date of the batches measured more than once, one line a batch; bars are Student's 95 % limits of the sample."}
 	var from, to time.Time
 	for _, g := range r.Growth {
+		rows = append(rows, growthRow(g))
+		if len(g.Samples) < 2 {
+			continue
+		}
 		for _, x := range g.Samples {
 			if from.IsZero() || x.At.Before(from) {
 				from = x.At
@@ -155,6 +159,9 @@ func growth(r season.Report) section {
 	}
 	highest := 1.0
 	for _, g := range r.Growth {
+		if len(g.Samples) < 2 {
+			continue
+		}
 		line := series{label: g.Batch, look: len(f.series), line: true, marker: true}
 		for _, x := range g.Samples {
 			p := point{x: dayOf(from, x.At), y: x.Mean.Estimate, yLow: x.Mean.Low, yTop: x.Mean.High, hasY: x.HasLimits}
@@ -162,14 +169,14 @@ func growth(r season.Report) section {
 			highest = max(highest, p.y, p.yTop)
 		}
 		f.series = append(f.series, line)
-		rows = append(rows, growthRow(g))
 	}
 	if len(rows) == 0 {
 		return s
 	}
-	f.height = max(f.height, 12+3.4*float64(len(f.series)))
-	f.x, f.y = dateAxis(from, from, to), niceAxis("shell length, mm", 0, highest, 5)
-	s.put(pictures{f})
+	f.x, f.y = dateAxis(from, from, to, 8), niceAxis("shell length, mm", 0, highest, 5)
+	if len(f.series) > 0 {
+		s.put(pictures{f})
+	}
 	s.put(grid{columns: []column{{"Batch", false}, {"Cohort", false}, {"First sample", false}, {"Last sample", false}, {"Growth, µm a day", true}}, rows: rows})
 	s.note("Growth is the difference of the means over the days between. A mean is of the animals alive and in the sample then: when small ones die or are taken out, the mean rises without growth.")
 	return s
@@ -198,6 +205,9 @@ func sampleText(x season.LengthSample) string {
 	return say
 }
 
+// waterDecimals of temperature, salinity and pH, as meters at a hatchery are good for.
+var waterDecimals = []int{1, 1, 2}
+
 // water is temperature, salinity and pH of each batch.
 func water(r season.Report) section {
 	s := section{title: "Water"}
@@ -207,12 +217,12 @@ func water(r season.Report) section {
 	g := grid{caption: "Lowest / mean / highest reading of each batch, and how many readings", columns: []column{{"Batch", false}, {"Protocol", false}, {"Temperature, °C", true}, {"n", true}, {"Salinity, PSU", true}, {"n", true}, {"pH", true}, {"n", true}}}
 	for _, w := range r.Water {
 		row := []string{w.Batch, w.Protocol}
-		for _, x := range []season.Spread{w.Temperature, w.Salinity, w.PH} {
+		for i, x := range []season.Spread{w.Temperature, w.Salinity, w.PH} {
 			if x.Number == 0 {
 				row = append(row, "-", "0")
 				continue
 			}
-			row = append(row, fmt.Sprintf("%s / %s / %s", quantity.FormatNumber(x.Low, 4), quantity.FormatNumber(x.Mean, 3), quantity.FormatNumber(x.High, 4)), count(float64(x.Number)))
+			row = append(row, fmt.Sprintf("%.*f / %.*f / %.*f", waterDecimals[i], x.Low, waterDecimals[i], x.Mean, waterDecimals[i], x.High), count(float64(x.Number)))
 		}
 		g.rows = append(g.rows, row)
 	}

@@ -11,7 +11,7 @@ import (
 
 // Most rows printed; the rest is in the tables beside the report. Site choice: eight pages.
 const (
-	mostDeviations  = 28
+	mostDeviations  = 30
 	mostCorrections = 15
 	mostChanges     = 4
 )
@@ -54,10 +54,27 @@ func deviations(r season.Report) section {
 			s.note(fmt.Sprintf("%d more are in findings.csv and readings.csv.", len(d.Standing)-mostDeviations))
 			return s
 		}
-		g.rows = append(g.rows, []string{x.Batch, x.Level, cut(x.Entry, 80), cut(x.Raw, 30), cut(x.Says, 160)})
+		g.rows = append(g.rows, []string{x.Batch, x.Level, placesText(x.Entries), cut(x.Raw, 30), cut(x.Says, 160)})
 	}
 	s.put(g)
 	return s
+}
+
+// placesText names the first boxes and counts the rest.
+func placesText(entries []string) string {
+	const most = 2
+	if len(entries) == 1 {
+		return cut(entries[0], 90)
+	}
+	var named []string
+	for _, e := range entries[:min(most, len(entries))] {
+		named = append(named, cut(e, 60))
+	}
+	say := fmt.Sprintf("%d boxes: %s", len(entries), strings.Join(named, "; "))
+	if len(entries) > most {
+		say += " ..."
+	}
+	return say
 }
 
 // cut shortens a text that stands in full elsewhere.
@@ -114,18 +131,24 @@ func method(r season.Report) section {
 	} {
 		s.say(say)
 	}
+	var used, cited []string
 	for _, b := range protocolsOf(r) {
-		var cited []string
-		for _, source := range b.Sheet.Protocol.Sources {
-			cited = append(cited, source.Text)
-		}
-		if len(cited) > 0 {
-			s.note(fmt.Sprintf("%s (%s, SHA-256 %s): %s", b.Sheet.Protocol.Ref(), b.Sheet.Protocol.Title, b.Sheet.Protocol.Digest[:12], cut(strings.Join(cited, "; "), 420)))
-		} else {
-			s.note(fmt.Sprintf("%s (%s, SHA-256 %s)", b.Sheet.Protocol.Ref(), b.Sheet.Protocol.Title, b.Sheet.Protocol.Digest[:12]))
+		p := b.Sheet.Protocol
+		used = append(used, fmt.Sprintf("%s (SHA-256 %s)", p.Ref(), p.Digest[:12]))
+		for _, source := range p.Sources {
+			cited = append(cited, citation(source.Text))
 		}
 	}
+	s.note("Protocols in use: " + strings.Join(used, ", ") + ".")
+	slices.Sort(cited)
+	s.note("Sources named by the protocols; what each gives stands in the protocol and on its sheet: " + strings.Join(slices.Compact(cited), "; ") + ".")
 	return s
+}
+
+// citation is a source without what was taken from it.
+func citation(source string) string {
+	before, _, _ := strings.Cut(source, ": ")
+	return cut(before, 160)
 }
 
 // protocolsOf gives one batch for each protocol version in use, by name.

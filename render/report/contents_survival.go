@@ -173,7 +173,7 @@ func censored(c season.LossCurve, look int) series {
 }
 
 func lossTable(g season.LossGroup) grid {
-	t := grid{columns: []column{{"Class", false}, {"Batches", true}, {"Animals", true}, {"Died", true}, {"Alive at the end of the record", true}, {"95 % limits", true}, {"Record to", true}, {"Half dead by", true}}}
+	t := grid{columns: []column{{"Class", false}, {"Batches", true}, {"Animals", true}, {"Died", true}, {"Alive at end", true}, {"95 % limits", true}, {"Record to", true}, {"Half dead by", true}}}
 	list := g.Classes
 	if g.HasAll {
 		list = append(append([]season.LossCurve(nil), list...), g.All)

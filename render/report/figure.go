@@ -6,6 +6,7 @@ type figure struct {
 	x, y    axis
 	series  []series
 	height  float64 // mm, without the caption
+	beside  bool    // names stand at the curves' ends, not in a row at the right
 }
 
 // axis runs from low to high; a tick may stand for a category.

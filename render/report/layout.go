@@ -168,11 +168,17 @@ const (
 
 func wordWidth(say string, look letters) float64 {
 	widest := 0.0
-	for _, w := range strings.Fields(say) {
+	list := strings.FieldsFunc(say, func(r rune) bool { return r == ' ' })
+	for i, w := range list {
+		if i > 0 && isDigit(list[i-1][len(list[i-1])-1]) && isDigit(list[i-1][0]) { // a number keeps its unit
+			w = list[i-1] + " " + w
+		}
 		widest = max(widest, look.width(w))
 	}
 	return widest
 }
+
+func isDigit(b byte) bool { return b >= '0' && b <= '9' }
 
 func sumOf(list []float64) float64 {
 	sum := 0.0

@@ -214,15 +214,45 @@ func (p *plot) endNames() {
 	slices.SortStableFunc(list, func(a, b endName) int {
 		return int(math.Copysign(1, a.y-b.y)) * boolNumber(a.y != b.y)
 	})
+	if p.figure.beside {
+		p.besideNames(list)
+		return
+	}
 	apart(list, min(small.line(), (p.bottom-p.top)/float64(max(1, len(list)))), p.top, p.bottom)
 	for _, n := range list {
 		look := style.Curves[n.series.look%len(style.Curves)]
 		x := p.right + 3
 		if n.series.line {
-			p.c.path([]place{n.from, {x - 0.6, n.y}}, pen{colour: style.Leader, width: 0.15})
+			p.c.path([]place{n.from, {x - 0.6, n.y}}, pen{colour: style.Leader, width: 0.15, dash: []float64{0.3, 0.7}})
 		}
 		mark(p.c, x+0.6, n.y, look)
 		p.c.text(x+2, n.y+small.ascent()*0.36, small, name(n.series.label))
+	}
+}
+
+// besideNames prints each name beside the end of its curve, moved down or up until it
+// meets no other.
+func (p *plot) besideNames(list []endName) {
+	type box struct{ left, top, right, bottom float64 }
+	var taken []box
+	for _, n := range list {
+		wide, high := small.width(name(n.series.label)), small.line()*0.9
+		for try := range 40 {
+			step := float64((try+1)/2) * high / 2
+			if try%2 == 0 {
+				step = -step
+			}
+			b := box{n.from.x + 1.8, n.from.y + step - high/2, n.from.x + 1.8 + wide, n.from.y + step + high/2}
+			free := b.bottom < p.bottom && b.top > p.top-2
+			for _, t := range taken {
+				free = free && (b.right < t.left || b.left > t.right || b.bottom <= t.top || b.top >= t.bottom)
+			}
+			if free || try == 39 {
+				taken = append(taken, b)
+				p.c.text(b.left, b.bottom-high*0.27, small, name(n.series.label))
+				break
+			}
+		}
 	}
 }
 

@@ -48,15 +48,15 @@ func shareAxis(label string) axis {
 	return a
 }
 
-// dateAxis runs over days since origin, with ticks at round dates.
-func dateAxis(origin, from, to time.Time) axis {
+// dateAxis runs over days since origin, with ticks at round dates, about so many.
+func dateAxis(origin, from, to time.Time, about int) axis {
 	if to.Sub(from) < 10*24*time.Hour {
 		from, to = from.AddDate(0, 0, -5), to.AddDate(0, 0, 5)
 	}
 	margin := to.Sub(from) / 25
 	from, to = from.Add(-margin), to.Add(margin)
 	a := axis{label: "date", low: dayOf(origin, from), high: dayOf(origin, to)}
-	form, dates := dateTicks(from, to)
+	form, dates := dateTicks(from, to, about)
 	for _, d := range dates {
 		a.ticks = append(a.ticks, tick{at: dayOf(origin, d), label: d.Format(form)})
 	}
@@ -65,11 +65,11 @@ func dateAxis(origin, from, to time.Time) axis {
 
 func dayOf(origin, t time.Time) float64 { return t.Sub(origin).Hours() / 24 }
 
-func dateTicks(from, to time.Time) (form string, dates []time.Time) {
+func dateTicks(from, to time.Time, about int) (form string, dates []time.Time) {
 	span := to.Sub(from).Hours() / 24
 	if span > 75 {
 		months := 1
-		for span/30/float64(months) > 8 {
+		for span/30/float64(months) > float64(about) {
 			months++
 		}
 		for d := time.Date(from.Year(), from.Month()+1, 1, 0, 0, 0, 0, time.UTC); d.Before(to); d = d.AddDate(0, months, 0) {
@@ -77,7 +77,7 @@ func dateTicks(from, to time.Time) (form string, dates []time.Time) {
 		}
 		return "Jan 2006", dates
 	}
-	step := max(1, int(niceStep(span/6)))
+	step := max(1, int(niceStep(span/float64(min(about, 6)))))
 	for d := time.Date(from.Year(), from.Month(), from.Day()+1, 0, 0, 0, 0, time.UTC); d.Before(to); d = d.AddDate(0, 0, step) {
 		dates = append(dates, d)
 	}
