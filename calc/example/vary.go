@@ -30,7 +30,7 @@ func FillVaried(sheet *calc.Sheet, given Values, vary Vary) (Values, error) {
 	if err != nil {
 		return nil, err
 	}
-	v := &varier{sheet: sheet, given: given, vary: vary, share: map[*protocols.Entry]float64{}, best: best, most: findings(sheet, best)}
+	v := &varier{sheet: sheet, given: given, vary: vary, share: map[*protocols.Entry]float64{}, best: best, plain: findings(sheet, best)}
 	for _, share := range shares {
 		v.try(v.entries(), share)
 	}
@@ -43,10 +43,11 @@ type varier struct {
 	vary  Vary
 	share map[*protocols.Entry]float64 // of the variation, by entry; what is kept so far
 	best  Values
-	most  int // findings that the plain sheet has
+	plain map[string]bool // findings that the plain sheet has
 }
 
-// entries lists what is not varied yet and has an example, in the order of the sheet.
+// entries lists what is not varied yet, has an example and would differ, in the order of
+// the sheet.
 func (v *varier) entries() []*protocols.Entry {
 	var list []*protocols.Entry
 	seen := map[*protocols.Entry]bool{}
@@ -55,7 +56,8 @@ func (v *varier) entries() []*protocols.Entry {
 		if _, done := v.share[e]; done || seen[e] || e.Example.Formula == nil || e.WorksOut != nil {
 			continue
 		}
-		if seen[e] = true; e.Kind == protocols.KindNumber || e.Kind == protocols.KindCount {
+		if x, isNumber := v.best[b.Key].(float64); isNumber && v.vary(b, x) != x {
+			seen[e] = true
 			list = append(list, e)
 		}
 	}
@@ -71,7 +73,7 @@ func (v *varier) try(list []*protocols.Entry, share float64) {
 		v.share[e] = share
 	}
 	values, err := v.fill()
-	if err == nil && findings(v.sheet, values) <= v.most {
+	if err == nil && v.brings(values) == 0 {
 		v.best = values
 		return
 	}
@@ -98,13 +100,28 @@ func (v *varier) fill() (Values, error) {
 	})
 }
 
-// findings counts what the checks would say of a sheet filled in so.
-func findings(sheet *calc.Sheet, values Values) int {
+// brings counts the findings that the plain sheet does not have.
+func (v *varier) brings(values Values) int {
+	n := 0
+	for f := range findings(v.sheet, values) {
+		if !v.plain[f] {
+			n++
+		}
+	}
+	return n
+}
+
+// findings are what the checks would say of a sheet filled in so: each what, and where.
+func findings(sheet *calc.Sheet, values Values) map[string]bool {
 	filled := &calc.Filled{Cells: map[calc.Key]calc.Cell{}}
 	for key, value := range values {
 		filled.Cells[key] = cellOf(value)
 	}
-	return len(check.Sheet(sheet, filled).Findings)
+	out := map[string]bool{}
+	for _, f := range check.Sheet(sheet, filled).Findings {
+		out[f.Code+" at "+string(f.Key)] = true
+	}
+	return out
 }
 
 func cellOf(value any) calc.Cell {

@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"hash/fnv"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"time"
 
@@ -24,6 +26,7 @@ var seasonCollected = time.Date(2026, 7, 1, 9, 0, 0, 0, time.UTC)
 // demoYear plans, prints, fills in and collects the large invented season, batch by batch
 // as a station would, since a child is planned from what its parent left.
 func (p *program) demoYear(folder string) error {
+	defer debug.SetGCPercent(debug.SetGCPercent(400)) // a short run: time rather than memory
 	p.say(fmt.Sprintf("1. %d batches of five months, and %d of the year before that they go back to", len(seasonBatches)-carriedOver, carriedOver))
 	quiet := &program{out: io.Discard, talk: io.Discard}
 	if err := quiet.start(folder, templates.Site); err != nil {
@@ -51,7 +54,7 @@ func (p *program) demoYear(folder string) error {
 	return nil
 }
 
-// demoPlan plans a batch and writes its plan, bench sheet and workbook.
+// demoPlan plans a batch and writes its plan.
 func (p *program) demoPlan(folder string, site calc.Site, b seasonBatch) (*calc.Sheet, error) {
 	catalog := catalogOf(folder)
 	protocol, err := catalog.protocol(b.protocol)
@@ -74,7 +77,7 @@ func (p *program) demoPlan(folder string, site calc.Site, b seasonBatch) (*calc.
 	if err != nil {
 		return nil, inputFault(err)
 	}
-	return sheet, p.printSheet(folder, sheet, false)
+	return sheet, nil
 }
 
 func (p *program) demoDraft(folder string, protocol *protocols.Protocol, b seasonBatch) (draft, error) {
@@ -102,44 +105,65 @@ func (p *program) demoDraft(folder string, protocol *protocols.Protocol, b seaso
 	return d, nil
 }
 
-// demoBench fills a batch's workbook in, first with its mistakes where it has any, and
-// collects it.
+// demoBench prints a batch, fills its workbook in, first with its mistakes where it has
+// any, and collects it.
 func (p *program) demoBench(folder string, b seasonBatch, sheet *calc.Sheet) error {
+	printed := make(chan error, 1)
+	go func() { printed <- p.printSheet(folder, sheet, false) }() // while the rest is made up
+	list, err := b.filled(sheet)
+	if err := errors.Join(<-printed, err); err != nil {
+		return err
+	}
 	blank, err := os.ReadFile(filepath.Join(folder, workbookFolder, b.code+".xlsx"))
 	if err != nil {
 		return inputFault(err)
 	}
-	write := func(as string, wrote invented, reason string) error {
-		values, err := example.FillVaried(sheet, b.values(sheet, wrote), seasonVary(b.code))
+	for _, f := range list {
+		content, err := workbook.Fill(blank, f.values)
 		if err != nil {
 			return err
 		}
-		content, err := workbook.Fill(blank, values)
-		if err != nil {
-			return err
-		}
-		name := filepath.Join(folder, filledFolder, as+".xlsx")
+		name := filepath.Join(folder, filledFolder, f.name+".xlsx")
 		if err := writeBytes(name, false, content); err != nil {
 			return err
 		}
-		if err := p.collect(folder, []string{name}, reason); err != nil && !errors.Is(err, errFindings) {
+		if err := p.collect(folder, []string{name}, f.reason); err != nil && !errors.Is(err, errFindings) {
 			return err
 		}
-		return nil
 	}
-	if b.mistakes == nil {
-		return write(b.code, b.wrote, "")
-	}
-	if err := write(b.code, b.wrote.and(b.mistakes), ""); err != nil {
-		return err
-	}
-	return write(b.code+"-corrected", b.wrote, b.reason)
+	return nil
 }
 
-// values are what was written, and ND in every required box of the steps not done.
+// filledSheet is a sheet as it came back from the bench.
+type filledSheet struct {
+	name, reason string
+	values       example.Values
+}
+
+// filled gives what came back: with the mistakes first, where there were any.
+func (b seasonBatch) filled(sheet *calc.Sheet) ([]filledSheet, error) {
+	values, err := example.FillVaried(sheet, b.values(sheet, b.wrote), seasonVary(b.code))
+	if err != nil {
+		return nil, err
+	}
+	if b.mistakes == nil {
+		return []filledSheet{{b.code, "", values}}, nil
+	}
+	wrong := maps.Clone(values)
+	for key, value := range b.mistakes.onto(sheet) {
+		wrong[key] = value
+	}
+	return []filledSheet{{b.code, "", wrong}, {b.code + "-corrected", b.reason, values}}, nil
+}
+
+// values are what was written, ND in every required box of the steps not done, and
+// nothing in rows that are still to come.
 func (b seasonBatch) values(sheet *calc.Sheet, wrote invented) example.Values {
 	values := wrote.onto(sheet)
 	for _, box := range sheet.Boxes() {
+		if box.Table != nil && b.until[box.Table.ID] > 0 && box.Row > b.until[box.Table.ID] {
+			values[box.Key] = nil
+		}
 		for _, step := range b.notDone {
 			if sheet.Steps[box.Step].Definition.ID != step {
 				continue
@@ -161,6 +185,9 @@ const seasonSeed = "spatsheet demo season"
 // each box. The same batch always gets the same.
 func seasonVary(batch string) example.Vary {
 	return func(b calc.Box, plain float64) float64 {
+		if names := b.Entry.Example.Formula.Names(); len(names) == 1 && names[0] == b.Entry.Example.Formula.String() {
+			return plain // it repeats what stands elsewhere
+		}
 		entry := b.Entry.ID
 		if b.Table != nil {
 			entry = b.Table.ID + "." + entry
