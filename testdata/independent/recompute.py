@@ -66,6 +66,7 @@ def evaluate(formula, values):
     def put(m):
         return m.group(0) if m.group(0) in FUNCTIONS else "(%r)" % values[m.group(0)]
 
+    formula = re.sub(r"\bas\(", "(", re.sub(r', "[a-z]+"\)', ")", formula))  # as(5, "egg") counts 5 as eggs
     text = names.sub(put, formula).replace("^", "**")
     return eval(choice(text), {"__builtins__": {}}, FUNCTIONS)
 
