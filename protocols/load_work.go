@@ -24,6 +24,7 @@ func (l *loader) step(n document.Node, index int) Step {
 		l.formulas = append(l.formulas, pendingFormula{at: l.hours(f.Get("at")), unit: quantity.MustUnit("h"), over: &l.times,
 			put: func(x *formula.Formula) { l.p.Steps[index].At = x }})
 	}
+	s.Until = f.Get("until").Text()
 	if f.Has("every") {
 		l.formulas = append(l.formulas, pendingFormula{at: l.hours(f.Get("every")), unit: quantity.MustUnit("h"), over: &l.times,
 			put: func(x *formula.Formula) { l.p.Steps[index].Every = x }})

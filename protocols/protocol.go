@@ -139,6 +139,7 @@ type Step struct {
 	Title    string
 	At       *formula.Formula // time after the batch's start, in hours; nil when not timed
 	Every    *formula.Formula // hours until it is done again, once for each row of its first table; nil: once
+	Until    string           // id of the step before which it is done the last time; empty: as often as there are rows
 	Do       string           // instructions; {name} stands for a setting's or amount's value
 	Amounts  []string
 	Signed   int // initials wanted: 0, 1 (who did it) or 2 (and who checked)

@@ -162,6 +162,12 @@ func (l *loader) timetableReferences(f document.Fields) {
 		if n.Field("every").Present() && (s.At == nil || len(s.Tables) == 0) {
 			n.Field("every").Fault("every: belongs to a step with a time and a table: its rows say how often")
 		}
+		if s.Until != "" {
+			l.wantTimed(n.Field("until"), s.Until)
+			if s.Every == nil && !n.Field("every").Present() {
+				n.Field("until").Fault("until: goes with every:")
+			}
+		}
 	}
 }
 

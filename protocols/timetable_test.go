@@ -57,6 +57,8 @@ func TestTimetableFaults(t *testing.T) {
 		{"beakers in litres", "has: beaker.count, from", "has: beaker.volume, from", `"beaker.volume" is a`},
 		{"why left out", ", why: water to fill with", "", `"why" is missing; add it`},
 		{"every without a time", "    at: 0 h\n", "    every: 1 d\n", "every: belongs to a step with a time and a table"},
+		{"until without every", "    at: 0 h\n", "    at: 0 h\n    until: fill\n", "until: goes with every:"},
+		{"until a step that is not there", "    at: 0 h\n", "    at: 0 h\n    every: 1 d\n    until: fil\n", `there is no step "fil"`},
 		{"unknown key", "wait: 1 d", "weight: 1 d", `unknown key "weight"`},
 	}
 	for _, c := range cases {
