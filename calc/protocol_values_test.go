@@ -1,15 +1,14 @@
 package calc_test
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
 	"spatsheet/calc"
+	"spatsheet/calc/referencetest"
 	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
@@ -118,25 +117,12 @@ func protocolPlan(p *protocols.Protocol, given string) []byte {
 	return []byte(b.String())
 }
 
-// protocolValues reads testdata/reference/protocol_values.csv, one map by column per row.
+// protocolValues reads testdata/reference/protocol_values.csv.
 func protocolValues(t *testing.T) []map[string]string {
 	t.Helper()
-	file, err := os.Open("../testdata/reference/protocol_values.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	lines, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var rows []map[string]string
-	for _, line := range lines[1:] {
-		row := map[string]string{}
-		for c, name := range lines[0] {
-			row[name] = line[c]
-		}
-		rows = append(rows, row)
+	for _, r := range referencetest.Read(t, "protocol_values.csv") {
+		rows = append(rows, r.Cells)
 	}
 	return rows
 }

@@ -1,11 +1,9 @@
 package calc_test
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -13,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"spatsheet/calc"
+	"spatsheet/calc/referencetest"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 	"spatsheet/templates"
@@ -169,27 +168,14 @@ func TestPartsAddUpExactly(t *testing.T) {
 // TestMediumAsPublished holds the stocks for 1 L and 20 L against the f/2 recipe of
 // Guillard and Ryther (1962) and Guillard (1975), in testdata/reference/medium_f2.csv.
 func TestMediumAsPublished(t *testing.T) {
-	f, err := os.Open("../testdata/reference/medium_f2.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	column := map[string]int{}
-	for i, name := range rows[0] {
-		column[name] = i
-	}
 	amounts := map[string]string{"NaNO3": "nitrate", "NaH2PO4.H2O": "phosphate", "Na2SiO3.9H2O": "silicate"}
 	ran := 0
-	for _, row := range rows[1:] {
-		id, ok := amounts[row[column["component"]]]
-		if !ok || row[column["stock_mL_per_L_medium"]] == "" {
+	for _, row := range referencetest.Read(t, "medium_f2.csv") {
+		id, ok := amounts[row.Cells["component"]]
+		if !ok || row.Cells["stock_mL_per_L_medium"] == "" {
 			continue
 		}
-		perLitre, err := strconv.ParseFloat(row[column["stock_mL_per_L_medium"]], 64)
+		perLitre, err := strconv.ParseFloat(row.Cells["stock_mL_per_L_medium"], 64)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -197,7 +183,7 @@ func TestMediumAsPublished(t *testing.T) {
 			s := must(t, site(t, ""), fmt.Sprintf(culture, litres, 2.0, ""))
 			a, _ := s.Amount(id)
 			if got, want := a.Rounded.Value(), perLitre*litres; math.Abs(got-want) > 1e-12 {
-				t.Errorf("%s for %g L: got %g mL, want %g (%s; %s)", id, litres, got, want, row[column["source"]], row[column["method"]])
+				t.Errorf("%s for %g L: got %g mL, want %g (%s)", id, litres, got, want, row.Origin())
 			}
 			ran++
 		}

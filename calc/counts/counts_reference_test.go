@@ -1,13 +1,12 @@
 package counts
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
+
+	"spatsheet/calc/referencetest"
 )
 
 // tolerance is relative, per column, with its reason.
@@ -53,26 +52,10 @@ func (r countingRow) compare(t *testing.T, column string, got float64) {
 
 func readCounting(t *testing.T) []countingRow {
 	t.Helper()
-	file, err := os.Open(filepath.Join("..", "..", "testdata", "reference", "counting.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	lines, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var rows []countingRow
 	largest := map[string]float64{}
-	for i, line := range lines[1:] {
-		row := countingRow{line: i + 2, cells: map[string]string{}, largest: largest}
-		for j, column := range lines[0] {
-			row.cells[column] = line[j]
-		}
-		if row.cells["source"] == "" || row.cells["method"] == "" {
-			t.Fatalf("line %d: source or method is empty", row.line)
-		}
-		rows = append(rows, row)
+	for _, r := range referencetest.Read(t, "counting.csv") {
+		rows = append(rows, countingRow{line: r.Line, cells: r.Cells, largest: largest})
 	}
 	return rows
 }

@@ -1,12 +1,12 @@
 package culture
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
+
+	"spatsheet/calc/referencetest"
 )
 
 // tolerance of each column of medium_f2.csv, relative, and why.
@@ -45,25 +45,9 @@ func (r mediumRow) compare(t *testing.T, column, key string, got float64) {
 
 func readMediumRows(t *testing.T) []mediumRow {
 	t.Helper()
-	f, err := os.Open("../../testdata/reference/medium_f2.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	records, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var rows []mediumRow
-	for _, record := range records[1:] {
-		row := mediumRow{}
-		for i, column := range records[0] {
-			row[column] = record[i]
-		}
-		if row["source"] == "" || row["method"] == "" {
-			t.Fatalf("%s: a row without source or method", row["component"])
-		}
-		rows = append(rows, row)
+	for _, r := range referencetest.Read(t, "medium_f2.csv") {
+		rows = append(rows, r.Cells)
 	}
 	return rows
 }

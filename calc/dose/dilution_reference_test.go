@@ -1,13 +1,13 @@
 package dose
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
+
+	"spatsheet/calc/referencetest"
 )
 
 // tolerance of each topic of dilution.csv, relative, and why.
@@ -172,25 +172,9 @@ func weightOf(input string) (float64, error) {
 
 func readDilutionRows(t *testing.T) []dilutionRow {
 	t.Helper()
-	f, err := os.Open("../../testdata/reference/dilution.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	records, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var rows []dilutionRow
-	for _, record := range records[1:] {
-		row := dilutionRow{}
-		for i, column := range records[0] {
-			row[column] = record[i]
-		}
-		if row["source"] == "" || row["method"] == "" {
-			t.Fatalf("%s, %s: a row without source or method", row["topic"], row["case"])
-		}
-		rows = append(rows, row)
+	for _, r := range referencetest.Read(t, "dilution.csv") {
+		rows = append(rows, r.Cells)
 	}
 	return rows
 }

@@ -1,11 +1,11 @@
 package quantity
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"strconv"
 	"testing"
+
+	"spatsheet/calc/referencetest"
 )
 
 // factorRows is how many rows of units.csv must run; none is skipped.
@@ -19,35 +19,24 @@ var factorTolerance = map[string]float64{
 
 // TestReferenceFactors checks conversions against published factors.
 func TestReferenceFactors(t *testing.T) {
-	f, err := os.Open("../../testdata/reference/units.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i, r := range rows[1:] {
-		value, unit, result, resultUnit, exact, source, method := r[0], r[1], r[2], r[3], r[4], r[5], r[6]
-		if source == "" || method == "" {
-			t.Fatalf("row %d: source or method is empty", i+2)
-		}
+	rows := referencetest.Read(t, "units.csv")
+	for _, r := range rows {
+		value, unit, result, resultUnit, exact := r.Cells["value"], r.Cells["unit"], r.Cells["result"], r.Cells["result_unit"], r.Cells["exact"]
 		want, err := strconv.ParseFloat(result, 64)
 		if err != nil {
-			t.Fatalf("row %d: %v", i+2, err)
+			t.Fatalf("line %d: %v", r.Line, err)
 		}
 		tolerance, ok := factorTolerance[exact]
 		if !ok {
-			t.Fatalf("row %d: exact is %q, not yes or no", i+2, exact)
+			t.Fatalf("line %d: exact is %q, not yes or no", r.Line, exact)
 		}
 		got, err := must(t, value+" "+unit).In(MustUnit(resultUnit))
 		if err != nil || math.Abs(got.Value()-want) > tolerance*want {
-			t.Errorf("row %d: %s %s is %v (%v), want %s %s\nsource: %s\nmethod: %s",
-				i+2, value, unit, got, err, result, resultUnit, source, method)
+			t.Errorf("line %d: %s %s is %v (%v), want %s %s\n%s",
+				r.Line, value, unit, got, err, result, resultUnit, r.Origin())
 		}
 	}
-	if ran := len(rows) - 1; ran != factorRows {
+	if ran := len(rows); ran != factorRows {
 		t.Errorf("%d rows ran, want %d", ran, factorRows)
 	}
 }

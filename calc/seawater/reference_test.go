@@ -1,13 +1,12 @@
 package seawater
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
+
+	"spatsheet/calc/referencetest"
 )
 
 // row is one line of a reference table: cells by column name, and the line number.
@@ -16,28 +15,12 @@ type row struct {
 	line  int
 }
 
-// readReference reads testdata/reference/file and insists on source and method in every row.
+// readReference reads a table of testdata/reference.
 func readReference(t *testing.T, file string) []row {
 	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "reference", file))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	records, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var rows []row
-	for i, record := range records[1:] {
-		r := row{cells: map[string]string{}, line: i + 2}
-		for j, name := range records[0] {
-			r.cells[name] = record[j]
-		}
-		if r.cells["source"] == "" || r.cells["method"] == "" {
-			t.Fatalf("%s:%d: source or method is empty", file, r.line)
-		}
-		rows = append(rows, r)
+	for _, r := range referencetest.Read(t, file) {
+		rows = append(rows, row{cells: r.Cells, line: r.Line})
 	}
 	return rows
 }

@@ -1,14 +1,13 @@
 package stats
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
+
+	"spatsheet/calc/referencetest"
 )
 
 // referenceRow is one line of a table in testdata/reference, by column name.
@@ -40,28 +39,12 @@ func (r referenceRow) whole(t *testing.T, column string) int {
 	return int(x)
 }
 
-// readReference reads a table and insists on source and method in every row.
+// readReference reads a table of testdata/reference.
 func readReference(t *testing.T, name string) []referenceRow {
 	t.Helper()
-	file, err := os.Open(filepath.Join("..", "..", "testdata", "reference", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	lines, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var rows []referenceRow
-	for i, line := range lines[1:] {
-		row := referenceRow{line: i + 2, cells: map[string]string{}}
-		for j, column := range lines[0] {
-			row.cells[column] = line[j]
-		}
-		if row.cells["source"] == "" || row.cells["method"] == "" {
-			t.Fatalf("%s line %d: source or method is empty", name, row.line)
-		}
-		rows = append(rows, row)
+	for _, r := range referencetest.Read(t, name) {
+		rows = append(rows, referenceRow{line: r.Line, cells: r.Cells})
 	}
 	return rows
 }
