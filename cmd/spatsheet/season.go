@@ -63,7 +63,9 @@ func (p *program) season(folder, out string, replace bool) error {
 		}
 	}
 	book := filepath.Join(out, "season.xlsx")
-	if err := writeWhole(book, replace, func(f *os.File) error { return tables.WriteWorkbook(f, list, last) }); err != nil {
+	if err := writeWhole(book, replace, func(f *os.File) error {
+		return tables.WriteWorkbook(f, list, last, tables.Charts(season.ReportOf(s, nil))...)
+	}); err != nil {
 		return err
 	}
 	if err := p.writeReport(log, s, out, replace, last); err != nil {

@@ -10,11 +10,11 @@ import (
 )
 
 // WriteWorkbook writes the tables as sheets of one workbook, headings frozen and
-// filtered. stamp is written as its time of making, so that the same season gives the
+// filtered, and the charts on a sheet of their own. stamp is written as its time of making, so that the same season gives the
 // same bytes.
 //
 // The error is the library's or the writer's, or a table larger than a sheet can be.
-func WriteWorkbook(w io.Writer, list []Table, stamp time.Time) error {
+func WriteWorkbook(w io.Writer, list []Table, stamp time.Time, charts ...Chart) error {
 	f := excelize.NewFile()
 	defer f.Close()
 	at := stamp.UTC().Format(time.RFC3339)
@@ -37,6 +37,9 @@ func WriteWorkbook(w io.Writer, list []Table, stamp time.Time) error {
 		if err := writeSheet(f, t, styles); err != nil {
 			return fmt.Errorf("table %s: %w", t.Name, err)
 		}
+	}
+	if err := writeCharts(f, charts, styles); err != nil {
+		return err
 	}
 	f.SetActiveSheet(0)
 	return f.Write(w)
