@@ -28,7 +28,7 @@ func stages(r season.Report) section {
 		if st.Counted {
 			kind = "counts"
 		}
-		g.rows = append(g.rows, []string{st.Species + ": " + st.Label, count(float64(st.Batches)), number(st.In) + " " + st.InUnit, number(st.Out) + " " + st.OutUnit,
+		g.rows = append(g.rows, []string{st.Species + ": " + stageName(st, shown), count(float64(st.Batches)), number(st.In) + " " + st.InUnit, number(st.Out) + " " + st.OutUnit,
 			percent(st.Pooled), percent(st.Median), between(st.Low, st.High), kind})
 	}
 	s.put(g)
@@ -67,7 +67,7 @@ func stageFigure(list []season.StageGroup) *figure {
 			f.y.ticks = append(f.y.ticks, tick{at: -row - 0.2, label: species, head: true})
 			row++
 		}
-		f.y.ticks = append(f.y.ticks, tick{at: -row, label: g.Label})
+		f.y.ticks = append(f.y.ticks, tick{at: -row, label: stageName(g, list)})
 		at := 0
 		for _, e := range g.Estimates {
 			if !e.HasSurvival || e.Note != "" {
@@ -88,6 +88,16 @@ func stageFigure(list []season.StageGroup) *figure {
 	f.series = []series{batches, pooled}
 	f.caption = "Survival by stage. Rings: batches, with Wilson's 95 % interval where animals were counted; upright strokes: all out over all in."
 	return f
+}
+
+// stageName is a stage's label, with its protocol where another has the same.
+func stageName(g season.StageGroup, among []season.StageGroup) string {
+	for _, other := range among {
+		if other.Label == g.Label && other.Protocol != g.Protocol {
+			return g.Label + " (" + g.Protocol + ")"
+		}
+	}
+	return g.Label
 }
 
 // aside moves the points of one row apart, within a third of it.

@@ -235,6 +235,12 @@ func (p *plot) endNames() {
 func (p *plot) besideNames(list []endName) {
 	type box struct{ left, top, right, bottom float64 }
 	var taken []box
+	for _, s := range p.figure.series {
+		for _, pt := range s.points {
+			x, y := p.atX(pt.x), p.atY(pt.y)
+			taken = append(taken, box{x - 1, y - 1, x + 1, y + 1})
+		}
+	}
 	for _, n := range list {
 		wide, high := small.width(name(n.series.label)), small.line()*0.9
 		for try := range 40 {
