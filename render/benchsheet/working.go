@@ -72,7 +72,7 @@ func (f *form) workingHead() []block {
 		"Other amounts enter a formula rounded, as printed.")
 	head.lines(0, lower+0.5, f.width, small, "1 L = 1000 mL = 1 000 000 µL = 1000 cm³; 1 m² = 10 000 cm²; 1 m = 100 cm; 1 g = 1000 mg; "+
 		"1 d = 24 h; 1 h = 60 min; 90 % = 0.9; 1e5 = 100 000; a ^ n: a multiplied n times by itself; ln: natural logarithm; "+
-		"greatest, least: of those in brackets")
+		"greatest, least: of those in brackets; as(5, \"animal\"): 5, counted as animals")
 	return []block{head}
 }
 
