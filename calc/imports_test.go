@@ -53,6 +53,7 @@ var mayImport = map[string][]string{
 	"render/seasonlog":  drawing,
 	"render/tables":     drawing,
 	"render/calendar":   drawing,
+	"render/pedigree":   drawing,
 
 	"templates": nil,
 }

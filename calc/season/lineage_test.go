@@ -23,6 +23,21 @@ func traced(t *testing.T, batches ...planned) *Lineage {
 	return l
 }
 
+// twoGenerationsMade is filled in once: nobody changes a batch.
+var twoGenerationsMade Season
+
+func twoGenerationsTraced(t *testing.T) *Lineage {
+	t.Helper()
+	if len(twoGenerationsMade.Batches) == 0 {
+		twoGenerationsMade = seasonOf(t, twoGenerations())
+	}
+	l, err := Trace(twoGenerationsMade)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
 func lotOf(t *testing.T, l *Lineage, code string) *Lot {
 	t.Helper()
 	lot, ok := l.Lot(code)
@@ -49,7 +64,7 @@ func shareText(founders []Founder) string {
 }
 
 func TestTwoGenerations(t *testing.T) {
-	l := traced(t, twoGenerations()...)
+	l := twoGenerationsTraced(t)
 	for code, want := range map[string]string{
 		"KS-24-C1": "wild", "KS-24-A2": "wild", "KS-24-S1": "F1", "KS-25-R1": "F1", "KS-26-B1": "F2", "KS-27-R2": "F2",
 	} {
@@ -77,7 +92,7 @@ func TestTwoGenerations(t *testing.T) {
 // 3600^2 / (1800^2 + 9 x 200^2) = 3.6 equal parents, 4 x 3.6 x 3.6 / 7.2 = 7.2.
 // Over both: 2 / (1/16 + 1/7.2) = 9.931; lost 1 - (1 - 1/32)(1 - 1/14.4) = 0.098524.
 func TestHeritageWorked(t *testing.T) {
-	l := traced(t, twoGenerations()...)
+	l := twoGenerationsTraced(t)
 	h := l.Heritage(lotOf(t, l, "KS-27-R2"))
 	if len(h.Generations) != 2 {
 		t.Fatalf("%d generations", len(h.Generations))
@@ -103,7 +118,7 @@ func TestHeritageWorked(t *testing.T) {
 }
 
 func TestTreesBothWays(t *testing.T) {
-	l := traced(t, twoGenerations()...)
+	l := twoGenerationsTraced(t)
 	var walk func(branches []Branch) string
 	walk = func(branches []Branch) string {
 		var parts []string
@@ -139,7 +154,7 @@ func TestTreesBothWays(t *testing.T) {
 }
 
 func TestParentageKeepsAPool(t *testing.T) {
-	l := traced(t, twoGenerations()...)
+	l := twoGenerationsTraced(t)
 	a, ok := l.Animal("F1-07")
 	if !ok || a.Sex != "F" || a.From == nil || a.From.Batch != "KS-24-S1" || len(a.Crosses) != 2 || a.Fate != "alive" {
 		t.Fatalf("animal %+v", a)

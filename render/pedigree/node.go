@@ -1,0 +1,171 @@
+package pedigree
+
+import (
+	"fmt"
+	"strings"
+
+	"spatsheet/calc/quantity"
+	"spatsheet/calc/season"
+	"spatsheet/render/style"
+)
+
+// Measures of the drawing in mm. Site choice: a box holds four or five short lines.
+const (
+	boxWidth  = 44.0
+	point     = 5.0  // how far a pointed side reaches
+	padding   = 1.6  // between line and text
+	columnGap = 28.0 // between columns: room for a number on the line
+	rowGap    = 5.0
+	bendRoom  = 5.0 // the height that a line passing through a column takes
+)
+
+// Type of the drawing.
+const (
+	codePt = 9.5
+	textPt = 7.5
+)
+
+// node is a batch in the drawing, a batch that is named and not collected (lot nil), or a
+// bend: the place where a line passes a column.
+type node struct {
+	lot    *season.Lot
+	code   string
+	bend   bool
+	marked bool
+	lines  []string // under the code
+	column int
+	y      float64 // of the middle
+	height float64
+	from   []*edge
+	to     []*edge
+}
+
+// name is the batch's code, in brackets when it is not collected.
+func (n *node) name() string {
+	if n.lot == nil {
+		return "(" + n.code + ")"
+	}
+	return n.code
+}
+
+// edge is a link, or a part of one between two bends.
+type edge struct {
+	a, b    *node
+	carries season.Carry
+	label   string // of the part that enters the child
+	ends    *node  // the child at the end of the whole line
+}
+
+// nodesOf makes a node of each lot and of each parent that is not collected.
+func nodesOf(l *season.Lineage, lots []*season.Lot, marked *season.Lot) []*node {
+	var nodes []*node
+	byCode := map[string]*node{}
+	drawn := map[*season.Lot]bool{}
+	for _, lot := range lots {
+		drawn[lot] = true
+	}
+	for _, lot := range lots {
+		for _, link := range lot.Parents {
+			if link.Parent == nil && byCode[link.Code] == nil {
+				missing := &node{code: link.Code, lines: []string{"not collected"}}
+				byCode[link.Code] = missing
+				nodes = append(nodes, missing.sized())
+			}
+		}
+		n := &node{lot: lot, code: lot.Batch, marked: lot == marked, lines: linesOf(l, lot)}
+		byCode[lot.Batch] = n
+		nodes = append(nodes, n.sized())
+	}
+	for _, lot := range lots {
+		for _, link := range lot.Parents {
+			if link.Parent == nil || drawn[link.Parent] {
+				join(byCode[link.Code], byCode[lot.Batch], link)
+			}
+		}
+	}
+	return nodes
+}
+
+func join(a, b *node, link *season.Link) {
+	e := &edge{a: a, b: b, carries: link.Carries, label: labelOf(link), ends: b}
+	a.to, b.from = append(a.to, e), append(b.from, e)
+}
+
+// labelOf tells the numbers handed over.
+func labelOf(link *season.Link) string {
+	var parts []string
+	for _, g := range link.Gave {
+		parts = append(parts, quantity.FormatNumber(g.Value.Value(), 4)+" "+g.Value.Unit().Symbol())
+	}
+	if link.Parent != nil && link.Revision != link.Parent.Revision {
+		parts = append(parts, fmt.Sprintf("rev. %d", link.Revision))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// linesOf is what stands in a box under its code.
+func linesOf(l *season.Lineage, lot *season.Lot) []string {
+	lines := []string{lot.Protocol}
+	when := lot.Start.Format("2006-01-02")
+	if lot.Group != season.Supply {
+		when += "  " + l.Heritage(lot).Generation.Says()
+	}
+	if lot.Revision > 1 {
+		when += fmt.Sprintf("  rev. %d", lot.Revision)
+	}
+	lines = append(lines, when)
+	shown := 0
+	for _, c := range lot.Counts {
+		if !strings.ContainsAny(c.Unit, "%/") && shown < 2 { // shares and densities are no counts
+			lines = append(lines, quantity.FormatNumber(c.Number, 4)+" "+c.Unit)
+			shown++
+		}
+	}
+	switch {
+	case lot.Founding != nil:
+		lines = append(lines, lot.Founding.Site+", permit "+lot.Founding.Permit)
+	case lot.Spawning != nil && lot.Spawning.Best() > 0:
+		lines = append(lines, fmt.Sprintf("%d F × %d M, Ne %s", lot.Spawning.Mothers, lot.Spawning.Fathers, quantity.FormatNumber(lot.Spawning.Best(), 3)))
+	case lot.Release != nil:
+		lines = append(lines, fmt.Sprintf("%s, %d plots", lot.Release.Site, len(lot.Release.Plots)))
+	}
+	return lines
+}
+
+// sized fits the lines to the box, and the box to the lines.
+func (n *node) sized() *node {
+	for i, line := range n.lines {
+		n.lines[i] = cut(line, style.Regular(), textPt, boxWidth-2*(n.inset()+padding))
+	}
+	n.height = codePt*style.PointMM*style.Leading + float64(len(n.lines))*textPt*style.PointMM*style.Leading + 2*padding
+	return n
+}
+
+// cut shortens a line to a width, with an ellipsis.
+func cut(text string, face *style.Face, sizePt, width float64) string {
+	text, _ = style.Printable(text)
+	if face.Width(text, sizePt) <= width {
+		return text
+	}
+	runes := []rune(text)
+	for len(runes) > 0 && face.Width(string(runes)+"…", sizePt) > width {
+		runes = runes[:len(runes)-1]
+	}
+	return strings.TrimRight(string(runes), " ") + "…"
+}
+
+func (n *node) group() season.Group {
+	if n.lot == nil {
+		return ""
+	}
+	return n.lot.Group
+}
+
+// inset is how much of the width a shape takes at each side.
+func (n *node) inset() float64 {
+	switch n.group() {
+	case season.FromShore, season.Spawned, season.Released:
+		return point * 0.8
+	}
+	return 0
+}

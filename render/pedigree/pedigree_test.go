@@ -1,0 +1,270 @@
+package pedigree
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"spatsheet/calc/season"
+)
+
+func drawn(t *testing.T, list []planned, code string) *Drawing {
+	t.Helper()
+	l := traced(t, list)
+	lots, marked := l.Lots, (*season.Lot)(nil)
+	if code != "" {
+		marked, _ = l.Lot(code)
+		lots = l.Relatives(marked)
+	}
+	d, err := Draw(l, lots, marked)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if dir := os.Getenv("PEDIGREE_OUT"); dir != "" { // to look at it
+		keep(t, filepath.Join(dir, strings.ReplaceAll(t.Name(), "/", "_")), d)
+	}
+	return d
+}
+
+func keep(t *testing.T, name string, d *Drawing) {
+	name = filepath.Join(filepath.Dir(name), strings.ReplaceAll(filepath.Base(name), " ", "_"))
+	if err := os.WriteFile(name+".svg", []byte(d.svg()), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name+".pdf", pdfOf(t, d, "A4"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func pdfOf(t *testing.T, d *Drawing, paper string) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := d.WritePDF(&b, paper); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func TestParentsStandLeft(t *testing.T) {
+	d := drawn(t, twoGenerations(), "")
+	for i, column := range d.lay.columns {
+		for _, n := range column {
+			for _, e := range n.from {
+				if e.a.column != i-1 {
+					t.Errorf("a line enters %s in column %d from column %d", n.code, i, e.a.column)
+				}
+			}
+		}
+	}
+	last := ""
+	for _, dates := range d.lay.dates {
+		if first, _, _ := strings.Cut(dates, " to "); first != "" && first < last {
+			t.Errorf("%s stands right of %s", first, last)
+		} else {
+			last = first
+		}
+	}
+	if codes := strings.Join(d.Codes(), " "); !strings.Contains(codes, "(KS-24-G9)") || len(strings.Fields(codes)) != 23 {
+		t.Errorf("drawn: %s", codes)
+	}
+}
+
+// TestNothingOverlaps: no two boxes, and no box outside the drawing.
+func TestNothingOverlaps(t *testing.T) {
+	for _, code := range []string{"", "KS-26-R2", "KS-24-C1"} {
+		t.Run("of "+code, func(t *testing.T) {
+			d := drawn(t, twoGenerations(), code)
+			for _, column := range d.lay.columns {
+				for i, n := range column {
+					if i > 0 && n.y-n.height/2 < column[i-1].y+column[i-1].height/2+rowGap-0.05 {
+						t.Errorf("%q and %q overlap", column[i-1].code, n.code)
+					}
+				}
+			}
+			for _, m := range d.scene {
+				if l, top, r, bottom := m.extent(); l < 0 || top < 0 || r > d.width || bottom > d.height {
+					t.Errorf("%+v lies outside %g x %g mm", m, d.width, d.height)
+				}
+			}
+		})
+	}
+}
+
+// TestShapesDiffer: each group by its outline or its stroke, with all colour taken away.
+func TestShapesDiffer(t *testing.T) {
+	seen := map[string]season.Group{}
+	for _, g := range groups {
+		n := &node{height: 15}
+		if g.group != "" {
+			n.lot = &season.Lot{Group: g.group}
+		}
+		shape := n.box(0, 0)[0].(path)
+		key := fmt.Sprint(shape.points, shape.dash)
+		if other, twice := seen[key]; twice {
+			t.Errorf("%q is drawn like %q", g.group, other)
+		}
+		seen[key] = g.group
+	}
+	dashes := map[string]bool{}
+	for _, dash := range strokes {
+		dashes[fmt.Sprint(dash)] = true
+	}
+	if len(dashes) != 3 || len(seen) != 8 {
+		t.Errorf("%d strokes of 3, %d shapes of 8", len(dashes), len(seen))
+	}
+}
+
+func TestSameBytes(t *testing.T) {
+	a, b := drawn(t, twoGenerations(), "KS-26-R2"), drawn(t, twoGenerations(), "KS-26-R2")
+	if a.svg() != b.svg() {
+		t.Error("two drawings of one lineage differ as SVG")
+	}
+	for _, paper := range []string{"A4", "Letter"} {
+		first := pdfOf(t, a, paper)
+		if !bytes.Equal(first, pdfOf(t, a, paper)) || !bytes.Equal(first, pdfOf(t, b, paper)) {
+			t.Errorf("two drawings of one lineage differ as PDF on %s", paper)
+		}
+	}
+	if err := a.WritePDF(io.Discard, "A5"); err == nil {
+		t.Error("A5 was taken")
+	}
+}
+
+// TestSVGIsXML also holds that names with signs of XML come through as they are, that the
+// picture names nothing outside itself, and that all is black, white or the one grey.
+func TestSVGIsXML(t *testing.T) {
+	d := drawn(t, twoGenerations(), "KS-24-C1")
+	l := traced(t, twoGenerations()[:3])
+	lot, _ := l.Lot("KS-24-C1")
+	lot.Founding.Site = `<b>"A & B's`
+	hostile, err := Draw(l, l.Lots, lot)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		d    *Drawing
+		want string
+	}{{d, "KS-26-R2"}, {hostile, `<b>"A & B's`}} {
+		var words strings.Builder
+		decoder := xml.NewDecoder(strings.NewReader(c.d.svg()))
+		for {
+			token, err := decoder.Token()
+			if errors.Is(err, io.EOF) {
+				break
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			switch token := token.(type) {
+			case xml.CharData:
+				words.Write(token)
+			case xml.StartElement:
+				for _, a := range token.Attr {
+					if strings.HasSuffix(a.Name.Local, "href") || strings.Contains(a.Value, "url(") {
+						t.Errorf("names something outside: %v", a)
+					}
+					if (a.Name.Local == "fill" || a.Name.Local == "stroke") && !slices.Contains([]string{"black", "white", "none", "rgb(226,226,226)"}, a.Value) {
+						t.Errorf("colour %v", a.Value)
+					}
+				}
+			}
+		}
+		if !strings.Contains(words.String(), c.want) {
+			t.Errorf("%q is not in the picture", c.want)
+		}
+	}
+	if numbers := regexp.MustCompile(`NaN|Inf`).FindString(d.svg()); numbers != "" {
+		t.Errorf("%s in the picture", numbers)
+	}
+}
+
+// TestManyBatchesTakePages: every box is whole on one page.
+func TestManyBatchesTakePages(t *testing.T) {
+	var list []planned
+	for n := range 6 {
+		list = append(list, line(2024, n+1)...)
+	}
+	d := drawn(t, list, "")
+	for _, paper := range [][2]float64{{297, 210}, {279.4, 215.9}} { // A4 and Letter, landscape
+		scale, tiles := d.tiles(paper[0], paper[1])
+		if scale != leastScale || len(tiles) < 2 {
+			t.Errorf("%d tiles at scale %g", len(tiles), scale)
+		}
+		for i, t2 := range tiles {
+			if i > 0 && t2.page == tiles[i-1].page && t2.y < tiles[i-1].y+(tiles[i-1].bottom-tiles[i-1].top)*scale {
+				t.Errorf("tiles %d and %d overlap on page %d", i-1, i, t2.page+1)
+			}
+		}
+		w, h := room(paper[0], paper[1])
+		for _, tile := range tiles {
+			if (tile.right-tile.left)*scale > w+0.01 || tile.y+(tile.bottom-tile.top)*scale > pageTop+h+0.01 {
+				t.Errorf("a tile of %g x %g mm has %g x %g", (tile.right-tile.left)*scale, (tile.bottom-tile.top)*scale, w, h)
+			}
+		}
+		for _, column := range d.lay.columns {
+			for _, n := range column {
+				if !n.bend && !onOnePage(n, tiles) {
+					t.Errorf("%s is cut", n.code)
+				}
+			}
+		}
+	}
+}
+
+func TestFewBatchesTakeOnePage(t *testing.T) {
+	one := drawn(t, line(2024, 1)[:5], "")
+	if _, tiles := one.tiles(297, 210); len(tiles) != 1 {
+		t.Errorf("five batches take %d tiles", len(tiles))
+	}
+}
+
+func onOnePage(n *node, tiles []tile) bool {
+	l, top := left(n.column), n.y+columnTop-n.height/2
+	return slices.ContainsFunc(tiles, func(t tile) bool {
+		return l >= t.left && l+boxWidth <= t.right && top >= t.top && top+n.height <= t.bottom
+	})
+}
+
+// TestTextOfPDF reads the page back, where the program for it is there.
+func TestTextOfPDF(t *testing.T) {
+	program, err := exec.LookPath("pdftotext")
+	if err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal("pdftotext is missing")
+		}
+		t.Skip("pdftotext is not here")
+	}
+	d := drawn(t, twoGenerations(), "KS-25-R1")
+	name := filepath.Join(t.TempDir(), "p.pdf")
+	if err := os.WriteFile(name, pdfOf(t, d, "A4"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.Command(program, "-layout", name, "-").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"Lineage of KS-25-R1", "KS-24-C1", "shore-collection@1.0.0", "not collected", "from the shore", "page 1 of"} {
+		if !strings.Contains(string(out), want) {
+			t.Errorf("%q is not on the page", want)
+		}
+	}
+}
+
+func TestDrawRefusesNothing(t *testing.T) {
+	if _, err := Draw(&season.Lineage{}, nil, nil); err == nil || !strings.Contains(err.Error(), "no batch to draw") {
+		t.Errorf("got %v", err)
+	}
+	if w := math.Round(legendWidth); w > 279 { // Letter, landscape
+		t.Errorf("the legend is %g mm wide", w)
+	}
+}

@@ -1,0 +1,243 @@
+package pedigree
+
+import (
+	"math"
+	"slices"
+
+	"spatsheet/calc/season"
+	"spatsheet/render/style"
+)
+
+// mark is one thing drawn; lengths in mm from the drawing's upper left corner.
+type mark interface {
+	extent() (left, top, right, bottom float64)
+}
+
+// at is a place in mm.
+type at struct{ x, y float64 }
+
+// path is a line or, closed, a shape.
+type path struct {
+	points []at
+	closed bool
+	grey   bool      // filled with the one grey; else white when closed
+	width  float64   // of the line, mm
+	dash   []float64 // mm; nil is a whole line
+}
+
+// text is a line of text; y is its baseline.
+type text struct {
+	x, y   float64
+	sizePt float64
+	bold   bool
+	words  string
+	ground bool // on white, so that lines do not cross it
+}
+
+func (p path) extent() (left, top, right, bottom float64) {
+	left, top, right, bottom = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, q := range p.points {
+		left, top, right, bottom = math.Min(left, q.x), math.Min(top, q.y), math.Max(right, q.x), math.Max(bottom, q.y)
+	}
+	return left, top, right, bottom
+}
+
+func (t text) extent() (left, top, right, bottom float64) {
+	size := t.sizePt * style.PointMM
+	return t.x, t.y - style.AscentShare*size, t.x + t.wide(), t.y + (style.Leading-style.AscentShare)*size
+}
+
+func (t text) wide() float64 {
+	if t.bold {
+		return style.Bold().Width(t.words, t.sizePt)
+	}
+	return style.Regular().Width(t.words, t.sizePt)
+}
+
+// Line widths, mm.
+const (
+	boxLine    = 0.35
+	markedLine = style.HeavyLine
+	linkLine   = 0.3
+)
+
+// strokes of links: what they carry, told apart without colour.
+var strokes = map[season.Carry][]float64{
+	season.CarriesLine: nil, season.CarriesStock: {4, 1.2}, season.CarriesOther: {0.5, 1.1},
+}
+
+const columnTop = edgeRoom + headRoom + dateRoom
+
+// scene draws lines first, then boxes over them.
+func (l *layout) scene() []mark {
+	var marks []mark
+	for i, dates := range l.dates {
+		marks = append(marks, text{left(i), edgeRoom + headRoom + 2, textPt, false, dates, false})
+	}
+	for _, column := range l.columns {
+		for _, n := range column {
+			marks = append(marks, n.links()...)
+		}
+	}
+	for _, column := range l.columns {
+		for _, n := range column {
+			if !n.bend {
+				marks = append(marks, n.box(left(n.column), n.y+columnTop-n.height/2)...)
+			}
+		}
+	}
+	for _, column := range l.columns {
+		for _, n := range column {
+			marks = append(marks, n.labels()...)
+		}
+	}
+	return marks
+}
+
+// box draws a node with its upper left corner at x, y.
+func (n *node) box(x, y float64) []mark {
+	shape := path{points: outline(n.group(), x, y, boxWidth, n.height), closed: true, width: boxLine}
+	switch {
+	case n.marked:
+		shape.grey, shape.width = true, markedLine
+	case n.group() == season.Supply:
+		shape.dash = []float64{1.5, 1}
+	case n.lot == nil:
+		shape.dash = []float64{0.4, 1}
+	}
+	marks := []mark{shape}
+	left, baseline := x+n.inset()+padding, y+padding+codePt*style.PointMM*style.AscentShare
+	marks = append(marks, text{left, baseline, codePt, true, cut(n.code, style.Bold(), codePt, boxWidth-2*(n.inset()+padding)), false})
+	baseline = y + padding + codePt*style.PointMM*style.Leading
+	for i, line := range n.lines {
+		marks = append(marks, text{left, baseline + (float64(i)*style.Leading+style.AscentShare)*textPt*style.PointMM, textPt, false, line, false})
+	}
+	return marks
+}
+
+// outline is the shape of a group: from the shore and onto it pointed at one side,
+// spawnings at both, larvae round, spat with corners cut.
+func outline(group season.Group, x, y, w, h float64) []at {
+	r, b, m := x+w, y+h, y+h/2
+	switch group {
+	case season.FromShore: // a pennant, its cut at the left
+		return []at{{x, y}, {r, y}, {r, b}, {x, b}, {x + point*0.7, m}}
+	case season.Released:
+		return []at{{x, y}, {r - point, y}, {r, m}, {r - point, b}, {x, b}}
+	case season.Spawned:
+		return []at{{x + point, y}, {r - point, y}, {r, m}, {r - point, b}, {x + point, b}, {x, m}}
+	case season.Spat:
+		const c = 2.5
+		return []at{{x + c, y}, {r - c, y}, {r, y + c}, {r, b - c}, {r - c, b}, {x + c, b}, {x, b - c}, {x, y + c}}
+	case season.Larvae:
+		return rounded(x, y, w, h, 4)
+	}
+	return []at{{x, y}, {r, y}, {r, b}, {x, b}}
+}
+
+// rounded is a rectangle whose corners are quarter circles, each of eight strokes.
+func rounded(x, y, w, h, radius float64) []at {
+	var points []at
+	centres := []at{{x + w - radius, y + radius}, {x + w - radius, y + h - radius}, {x + radius, y + h - radius}, {x + radius, y + radius}}
+	for corner, c := range centres {
+		for i := range 9 {
+			angle := (float64(corner-1) + float64(i)/8) * math.Pi / 2
+			points = append(points, at{round(c.x + radius*math.Cos(angle)), round(c.y + radius*math.Sin(angle))})
+		}
+	}
+	return points
+}
+
+func round(x float64) float64 { return math.Round(x*1000) / 1000 }
+
+// leaves and enters are where lines touch a node's sides: apart from each other, in the
+// order of the nodes at their other ends.
+func (n *node) leaves(e *edge) at {
+	x := left(n.column) + boxWidth
+	if n.group() == season.Released || n.group() == season.Spawned {
+		return at{x, n.y + columnTop}
+	}
+	return at{x, n.side(n.to, e, func(e *edge) float64 { return e.b.y })}
+}
+
+func (n *node) enters(e *edge) at {
+	x := left(n.column)
+	if n.group() == season.Spawned && len(n.from) == 1 {
+		return at{x, n.y + columnTop}
+	}
+	y := n.side(n.from, e, func(e *edge) float64 { return e.a.y })
+	if n.group() == season.Spawned { // along the slanted sides
+		x += point * math.Abs(y-n.y-columnTop) / (n.height / 2)
+	}
+	return at{x, y}
+}
+
+func (n *node) side(edges []*edge, e *edge, other func(*edge) float64) float64 {
+	sorted := slices.Clone(edges)
+	slices.SortStableFunc(sorted, func(a, b *edge) int {
+		switch {
+		case other(a) < other(b):
+			return -1
+		case other(a) > other(b):
+			return 1
+		}
+		return 0
+	})
+	i := slices.Index(sorted, e)
+	room := n.height * 0.8
+	return columnTop + n.y - room/2 + room*(float64(i)+0.5)/float64(len(sorted))
+}
+
+// links draws the lines that enter a node; through a bend they run level.
+func (n *node) links() []mark {
+	var marks []mark
+	for _, e := range n.from {
+		a, b := e.a.leaves(e), n.enters(e)
+		line := path{points: []at{a, b}, width: linkLine, dash: strokes[e.carries]}
+		if n.bend {
+			line.points = append(line.points, at{b.x + boxWidth, b.y})
+		} else {
+			marks = append(marks, arrow(a, b))
+		}
+		marks = append(marks, line)
+	}
+	return marks
+}
+
+// arrow is a small head at b.
+func arrow(a, b at) path {
+	const length, half = 2.2, 0.8
+	d := math.Hypot(b.x-a.x, b.y-a.y)
+	if d == 0 {
+		d = 1
+	}
+	ux, uy := (b.x-a.x)/d, (b.y-a.y)/d
+	back := at{b.x - ux*length, b.y - uy*length}
+	return path{points: []at{b, {round(back.x - uy*half), round(back.y + ux*half)}, {round(back.x + uy*half), round(back.y - ux*half)}}, closed: true, width: linkLine}
+}
+
+// labels puts the number handed over on each line, before its child.
+func (n *node) labels() []mark {
+	var marks []mark
+	for _, e := range n.from {
+		if e.label == "" || n.bend {
+			continue
+		}
+		words := cut(e.label, style.Regular(), textPt, columnGap-5)
+		a, b := e.a.leaves(e), n.enters(e)
+		share := 0.42 // of the way: clear of the arrow head and of the box left
+		t := text{sizePt: textPt, words: words, ground: true}
+		t.x = round(math.Min(a.x+(b.x-a.x)*share, b.x-4) - t.wide()/2)
+		if b.x > a.x {
+			t.x = round(math.Max(t.x, a.x+1.5))
+		}
+		middle := t.x + t.wide()/2
+		y := b.y
+		if b.x != a.x {
+			y = a.y + (b.y-a.y)*(middle-a.x)/(b.x-a.x)
+		}
+		t.y = round(y + 0.36*textPt*style.PointMM)
+		marks = append(marks, t)
+	}
+	return marks
+}

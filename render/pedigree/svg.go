@@ -1,0 +1,90 @@
+package pedigree
+
+import (
+	"encoding/xml"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"spatsheet/render/style"
+)
+
+// svg writes the drawing in millimetres; every text keeps the width that it was measured
+// with, whatever typeface the reader has.
+func (d *Drawing) svg() string {
+	var b strings.Builder
+	w, h := number(d.width), number(d.height)
+	b.WriteString(`<?xml version="1.0" encoding="UTF-8"?>` + "\n")
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img">`+"\n", w, h, w, h)
+	fmt.Fprintf(&b, "<title>%s</title>\n", escaped(d.Title))
+	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="white"/>`+"\n", w, h)
+	b.WriteString(`<g font-family="DejaVu Sans Condensed, DejaVu Sans, Arial, sans-serif" fill="black" stroke-linejoin="round">` + "\n")
+	for _, m := range append(d.head(), append(d.scene, legend(edgeRoom, d.height-edgeRoom-legendHeight+8)...)...) {
+		switch m := m.(type) {
+		case path:
+			b.WriteString(m.svg())
+		case text:
+			b.WriteString(m.svg())
+		}
+	}
+	b.WriteString("</g>\n</svg>\n")
+	return b.String()
+}
+
+func (d *Drawing) head() []mark {
+	return []mark{text{edgeRoom, edgeRoom + 4, style.TitlePt, true, cut(d.Title, style.Bold(), style.TitlePt, d.width-2*edgeRoom), false}}
+}
+
+func (p path) svg() string {
+	var points []string
+	for _, q := range p.points {
+		points = append(points, number(q.x)+","+number(q.y))
+	}
+	element, fill := "polyline", "none"
+	if p.closed {
+		element, fill = "polygon", "white"
+		if p.grey {
+			fill = fmt.Sprintf("rgb(%d,%d,%d)", style.Grey, style.Grey, style.Grey)
+		}
+	}
+	dash := ""
+	if len(p.dash) > 0 {
+		var lengths []string
+		for _, l := range p.dash {
+			lengths = append(lengths, number(l))
+		}
+		dash = fmt.Sprintf(` stroke-dasharray="%s"`, strings.Join(lengths, " "))
+	}
+	return fmt.Sprintf(`<%s points="%s" fill="%s" stroke="black" stroke-width="%s"%s/>`+"\n", element, strings.Join(points, " "), fill, number(p.width), dash)
+}
+
+func (t text) svg() string {
+	ground := ""
+	if t.ground {
+		l, top, r, bottom := t.extent()
+		ground = fmt.Sprintf(`<rect x="%s" y="%s" width="%s" height="%s" fill="white"/>`+"\n", number(l-0.4), number(top), number(r-l+0.8), number(bottom-top))
+	}
+	weight := ""
+	if t.bold {
+		weight = ` font-weight="bold"`
+	}
+	if t.words == "" {
+		return ground
+	}
+	return ground + fmt.Sprintf(`<text x="%s" y="%s" font-size="%s"%s textLength="%s" lengthAdjust="spacingAndGlyphs">%s</text>`+"\n",
+		number(t.x), number(t.y), number(t.sizePt*style.PointMM), weight, number(t.wide()), escaped(t.words))
+}
+
+// number writes mm to the thousandth, the same everywhere.
+func number(x float64) string {
+	s := strconv.FormatFloat(x, 'f', 3, 64)
+	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
+}
+
+func escaped(s string) string {
+	var b strings.Builder
+	if err := xml.EscapeText(&b, []byte(s)); err != nil { // a builder takes everything
+		return ""
+	}
+	return b.String()
+}
