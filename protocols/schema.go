@@ -30,7 +30,7 @@ var keysOf = map[string][]string{
 	"check":       {"id", "rule", "each", "level", "at", "says", "remedy"},
 	"hands_over":  {"id", "label", "unit", "formula"},
 	"needs_ready": {"protocol", "by", "spare", "keeps", "rounds", "sets", "brings", "why"},
-	"follows":     {"protocol", "after", "wait", "sets"},
+	"follows":     {"protocol", "after", "wait", "sets", "optional"},
 	"uses":        {"what", "needs", "unit", "has", "from", "to"},
 	"stage":       {"id", "label", "in", "in_unit", "out", "out_unit"},
 	"lineage":     lineageKeys(),

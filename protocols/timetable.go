@@ -37,6 +37,7 @@ type Follow struct {
 	After    string           // id of the step
 	Wait     *formula.Formula // hours from the step; nil: none
 	Sets     []Given
+	Optional bool // never proposed; where one is planned, it does the later steps of this batch
 }
 
 // Given fills a setting of another batch with a setting or amount of this one.
@@ -106,6 +107,7 @@ func (l *loader) follow(n document.Node, follow *Follow) {
 	follow.Protocol = l.matching(f.Need("protocol"), idPattern, "a protocol's id, such as nursery")
 	follow.After, follow.Sets = f.Need("after").Text(), given(f.Get("sets"))
 	l.declare(f.Get("protocol"), "follower "+follow.Protocol)
+	follow.Optional = l.truth(f, "optional")
 	if f.Has("wait") {
 		l.duration(f.Get("wait"), &follow.Wait)
 	}
@@ -201,7 +203,7 @@ func timetableParts(t Timetable) []part {
 			{"sets", givenText(n.Sets), Optional}, {"brings", strings.Join(n.Brings, ", "), Optional}, {"why", n.Why, Wording}}})
 	}
 	for _, f := range t.Follows {
-		out = append(out, part{"follower", f.Protocol, Optional, []field{{"after", f.After, Optional}, {"wait", textOf(f.Wait), Optional}, {"sets", givenText(f.Sets), Optional}}})
+		out = append(out, part{"follower", f.Protocol, Optional, []field{{"after", f.After, Optional}, {"wait", textOf(f.Wait), Optional}, {"sets", givenText(f.Sets), Optional}, {"optional", strconv.FormatBool(f.Optional), Optional}}})
 	}
 	for _, u := range t.Uses {
 		out = append(out, part{"use", u.Has + " from " + u.From, Optional, []field{

@@ -89,7 +89,7 @@ func (a *arranger) collectDemands(b *Scheduled, demands map[string][]demand) err
 			}
 			continue
 		}
-		if a.have(need.Protocol) {
+		if a.have(need.Protocol) || !b.does(need.By) {
 			continue
 		}
 		d, err := demandOf(b, need)
@@ -316,6 +316,10 @@ func (a *arranger) scaled(p *protocols.Protocol, species, code string, start tim
 		}
 		sheet, err = calc.Scale(p, a.order.Site, plan)
 	}
+	if errors.As(err, &short) && len(short.Fits) == 0 && len(given) > 0 {
+		a.clashOnce(protocols.Error, start, []string{code}, strings.ReplaceAll(code+": "+short.Error(), "\n ", ""), "the calendar goes on with a batch of ordinary size")
+		return a.scaled(p, species, code, start, nil)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("%s (%s): %w", code, p.Ref(), err)
 	}
@@ -368,7 +372,7 @@ func (a *arranger) bring(plan *calc.Plan, p *protocols.Protocol, short *calc.Sho
 // forward places what follows from a batch, and from that in turn.
 func (a *arranger) forward(b *Scheduled) error {
 	for _, f := range b.Sheet.Protocol.Timetable.Follows {
-		if a.have(f.Protocol) {
+		if a.have(f.Protocol) || f.Optional || !b.does(f.After) {
 			continue
 		}
 		e, err := b.event(f.After)
@@ -392,6 +396,30 @@ func (a *arranger) forward(b *Scheduled) error {
 			if err := a.forward(next); err != nil {
 				return err
 			}
+		}
+	}
+	return nil
+}
+
+// handOn ends a batch where a planned batch does its later steps, such as a larval rearing
+// of its own after a spawning.
+func (a *arranger) handOn(b *Scheduled) error {
+	for _, f := range b.Sheet.Protocol.Timetable.Follows {
+		if !f.Optional {
+			continue
+		}
+		for _, x := range a.out.Batches {
+			named := slices.ContainsFunc(x.Sheet.Plan.Parents, func(p calc.Parent) bool { return p.Batch == b.Code })
+			if !x.Planned || x.Sheet.Protocol.ID != f.Protocol || !named || !x.Start.After(b.Start) {
+				continue
+			}
+			e, err := b.event(f.After)
+			if err != nil {
+				return err
+			}
+			b.Events = slices.DeleteFunc(b.Events, func(later Event) bool { return later.Start.After(e.Start) })
+			b.Ready, b.TakenOver, x.For = e.Start, x.Start, b
+			return nil
 		}
 	}
 	return nil

@@ -99,12 +99,15 @@ func (l *Load) add(b *Scheduled, u protocols.Use) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", b.Code, err)
 	}
+	if !b.does(u.From) {
+		return nil
+	}
 	from, err := b.event(u.From)
 	if err != nil {
 		return err
 	}
 	last := midnight(b.Ends())
-	if u.To != "" {
+	if u.To != "" && b.does(u.To) {
 		to, err := b.event(u.To)
 		if err != nil {
 			return err

@@ -164,6 +164,9 @@ func arrange(order Order) (*arranger, error) {
 			continue
 		}
 		r.Root = r
+		if err := a.handOn(r); err != nil {
+			return nil, err
+		}
 		if err := a.backward(r); err != nil {
 			return nil, err
 		}
@@ -258,6 +261,11 @@ func (b *Scheduled) event(step string) (Event, error) {
 		}
 	}
 	return Event{}, fmt.Errorf("%s has no timed step %q", b.Sheet.Protocol.Ref(), step)
+}
+
+// does says whether a step is done in this batch, and not in one that has taken over.
+func (b *Scheduled) does(step string) bool {
+	return slices.ContainsFunc(b.Events, func(e Event) bool { return e.Step.Definition.ID == step })
 }
 
 // code makes up a batch code for a proposed batch, as long as codes may be.
