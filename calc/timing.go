@@ -3,6 +3,7 @@ package calc
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"spatsheet/calc/quantity"
@@ -84,6 +85,24 @@ func (s *Sheet) numbers() formula.Values {
 		values.Set(a.Definition.ID, a.Rounded.Base())
 	}
 	return values
+}
+
+// Moved is the sheet of the same batch under another code and with another start: nothing
+// but times depends on these.
+//
+// Range: any start. Source: arithmetic.
+func (s *Sheet) Moved(batch string, start time.Time) *Sheet {
+	moved := *s
+	by := start.Sub(s.Plan.Start)
+	moved.Plan.Batch, moved.Plan.Start = batch, start
+	moved.Digest = digest(s.Protocol, s.Site, moved.Plan)
+	moved.Steps = slices.Clone(s.Steps)
+	for i := range moved.Steps {
+		if moved.Steps[i].Definition.At != nil {
+			moved.Steps[i].Time = moved.Steps[i].Time.Add(by)
+		}
+	}
+	return &moved
 }
 
 // Smaller gives the settings of the batch's size for a batch by times as large, as they

@@ -3,6 +3,7 @@ package season
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -304,26 +305,60 @@ func (a *arranger) scaled(p *protocols.Protocol, species, code string, start tim
 	for _, n := range p.Timetable.Needs {
 		brings = append(brings, n.Brings...)
 	}
-	sheet, err := calc.Scale(p, a.order.Site, plan)
+	sheet, err := a.scale(p, plan)
 	var short *calc.Shortage
 	if errors.As(err, &short) && a.bring(&plan, p, short, brings) {
-		sheet, err = calc.Scale(p, a.order.Site, plan)
+		sheet, err = a.scale(p, plan)
 	}
 	if errors.As(err, &short) && len(short.Fits) > 0 {
-		a.clashOnce(protocols.Error, start, []string{code}, strings.ReplaceAll(code+": "+short.Error(), "\n ", ""), "plan it smaller, or in two batches; the calendar goes on with the largest that fits")
+		a.misfit(start, code, short, "plan it smaller, or in two batches; the calendar goes on with the largest that fits")
 		for _, v := range short.Fits {
 			plan.Settings[v.Setting.ID] = calc.Written{Text: v.Quantity.String(), Place: code}
 		}
-		sheet, err = calc.Scale(p, a.order.Site, plan)
+		sheet, err = a.scale(p, plan)
 	}
 	if errors.As(err, &short) && len(short.Fits) == 0 && len(given) > 0 {
-		a.clashOnce(protocols.Error, start, []string{code}, strings.ReplaceAll(code+": "+short.Error(), "\n ", ""), "the calendar goes on with a batch of ordinary size")
+		a.misfit(start, code, short, "the calendar goes on with a batch of ordinary size")
 		return a.scaled(p, species, code, start, nil)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("%s (%s): %w", code, p.Ref(), err)
 	}
 	return sheet, nil
+}
+
+// fitOf marks a clash of one batch with the site by itself.
+const fitOf = "fit of "
+
+// misfit tells of a batch that does not fit the site by itself.
+func (a *arranger) misfit(start time.Time, code string, short *calc.Shortage, remedy string) {
+	says := code + ": " + strings.Replace(strings.ReplaceAll(short.Error(), "\n  ", "; "), ":; ", ": ", 1)
+	if slices.ContainsFunc(a.out.Clashes, func(c Clash) bool { return c.Says == says }) {
+		return
+	}
+	a.clash(protocols.Error, start, []string{code}, says, remedy)
+	a.out.Clashes[len(a.out.Clashes)-1].has = fitOf + code
+}
+
+// scale computes a batch, once for all starts and codes.
+func (a *arranger) scale(p *protocols.Protocol, plan calc.Plan) (*calc.Sheet, error) {
+	var key strings.Builder
+	fmt.Fprintf(&key, "%s %q %q", p.Ref(), plan.Species, plan.Profile)
+	for _, settings := range []map[string]calc.Written{plan.Settings, plan.Values} {
+		for _, id := range slices.Sorted(maps.Keys(settings)) {
+			fmt.Fprintf(&key, " %s=%q", id, settings[id].Text)
+		}
+		key.WriteByte('|')
+	}
+	known, ok := a.order.scaled[key.String()]
+	if !ok {
+		known.sheet, known.err = calc.Scale(p, a.order.Site, plan)
+		a.order.scaled[key.String()] = known
+	}
+	if known.err != nil {
+		return nil, known.err
+	}
+	return known.sheet.Moved(plan.Batch, plan.Start), nil
 }
 
 // speciesFor is the order's species, or for a protocol of another kind of life, such as

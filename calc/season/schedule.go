@@ -23,6 +23,7 @@ type Order struct {
 	Have     []string                                      // protocols whose yield is at hand: no batch is proposed
 	Opens    time.Duration                                 // time of day at which proposed batches start
 	Today    time.Time                                     // what should have begun before is a clash; zero: not looked at
+	scaled   map[string]scaling                            // batches computed already, while ways out are tried
 }
 
 // Target is a batch that everything else is reckoned from, such as a spawning.
@@ -109,7 +110,7 @@ type Clash struct {
 // Error: a protocol, setting or time that cannot be worked out; protocols that need each
 // other in a circle. Source: arithmetic of the critical path, backward and forward pass.
 func Arrange(order Order) (Schedule, error) {
-	order.Protocol = remembered(order.Protocol)
+	order.Protocol, order.scaled = remembered(order.Protocol), map[string]scaling{}
 	a, err := arrange(order)
 	if err != nil {
 		return Schedule{}, err
@@ -124,6 +125,12 @@ func Arrange(order Order) (Schedule, error) {
 		return x.Day.Compare(y.Day)
 	})
 	return a.out, nil
+}
+
+// scaling is what came of computing a batch.
+type scaling struct {
+	sheet *calc.Sheet
+	err   error
 }
 
 // remembered loads each protocol once: ways out are tried by arranging many times.

@@ -32,6 +32,9 @@ func (a *arranger) waysOut() error {
 			continue
 		}
 		b := a.mover(c)
+		if alone := strings.HasPrefix(c.has, fitOf); alone && (b == nil || slices.Contains(c.Batches, b.Code)) {
+			continue // what fits is told already
+		}
 		if b == nil {
 			c.Remedy = "free some, or take it out of the site's other work"
 			continue
@@ -68,7 +71,7 @@ func (a *arranger) mover(c *Clash) *Scheduled {
 
 func (a *arranger) ways(c *Clash, b *Scheduled) ([]string, error) {
 	var ways []string
-	for n := 1; n <= shiftMost && len(ways) == 0; n++ {
+	for n := 1; n <= shiftMost && len(ways) == 0 && !strings.HasPrefix(c.has, fitOf); n++ {
 		for _, days := range []int{n, -n} {
 			fits, err := a.fits(c, b, days, nil)
 			if err != nil {
@@ -163,6 +166,10 @@ func replan(plans []*calc.Sheet, b *Scheduled, days int, settings map[string]cal
 		plan.Start = plan.Start.AddDate(0, 0, days)
 		plan.Settings = maps.Clone(plan.Settings)
 		maps.Copy(plan.Settings, settings)
+		if settings == nil {
+			out[i] = s.Moved(plan.Batch, plan.Start)
+			return out, nil
+		}
 		moved, err := calc.Scale(s.Protocol, s.Site, plan)
 		if err != nil {
 			return nil, err
