@@ -7,7 +7,6 @@ import (
 
 	"spatsheet/calc/stats"
 	"spatsheet/protocols"
-	"spatsheet/protocols/formula"
 )
 
 // StageEstimate is a stage of one batch with what can be said about its uncertainty.
@@ -111,8 +110,14 @@ func counted(p *protocols.Protocol, stage *protocols.StageCount) bool {
 	return countedFormula(stage.In, entries, 0) && countedFormula(stage.Out, entries, 0)
 }
 
-func countedFormula(f *formula.Formula, entries map[string]*protocols.Entry, depth int) bool {
-	if f == nil || depth > 10 {
+// asking is a formula and the names it asks for.
+type asking interface {
+	String() string
+	Names() []string
+}
+
+func countedFormula(f asking, entries map[string]*protocols.Entry, depth int) bool {
+	if depth > 10 {
 		return false
 	}
 	if slices.ContainsFunc([]rune(f.String()), func(r rune) bool { return r == '*' || r == '/' || r == '^' }) {

@@ -160,6 +160,9 @@ func (l *layout) widths(g grid) []float64 {
 	return scaled(out, room/sumOf(out))
 }
 
+// mostLines of a cell; what is longer stands in full in the tables beside the report.
+const mostLines = 16
+
 // Widest in mm: a word that is not broken, a text that is given room; site choice.
 const (
 	widestWord = 42.0
@@ -199,6 +202,9 @@ func (l *layout) row(g grid, widths []float64, cells []string, look letters, isH
 	wrapped, most := make([][]string, len(cells)), 1
 	for i, say := range cells {
 		wrapped[i] = look.wrap(say, widths[i])
+		if len(wrapped[i]) > mostLines {
+			wrapped[i] = append(wrapped[i][:mostLines:mostLines], "...")
+		}
 		most = max(most, len(wrapped[i]))
 	}
 	height := float64(most)*look.line() + rowGap
@@ -232,6 +238,10 @@ func (l *layout) pages() []sheet {
 	pages := []sheet{nil}
 	y := top
 	put := func(b block) {
+		if y > top && y+b.before+b.height > bottom { // what keeps together fills more than a page
+			pages = append(pages, nil)
+			y = top
+		}
 		if y > top {
 			y += b.before
 		}

@@ -2,6 +2,7 @@ package tables
 
 import (
 	"fmt"
+	"sort"
 
 	"github.com/xuri/excelize/v2"
 
@@ -115,6 +116,11 @@ func writeCharts(f *excelize.File, list []Chart, s styles) error {
 	if err := f.SetSheetDimension(figuresSheet, "A1:"+last); err != nil {
 		return err
 	}
+	// Adding a chart lists the kinds of picture in the order of a map; sorted, the same
+	// season gives the same bytes.
+	sort.Slice(f.ContentTypes.Defaults, func(i, j int) bool {
+		return f.ContentTypes.Defaults[i].Extension < f.ContentTypes.Defaults[j].Extension
+	})
 	landscape, one, any, fit := "landscape", 1, 0, true
 	if err := f.SetPageLayout(figuresSheet, &excelize.PageLayoutOptions{Orientation: &landscape, FitToWidth: &one, FitToHeight: &any}); err != nil {
 		return err

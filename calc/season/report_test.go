@@ -1,0 +1,119 @@
+package season
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"spatsheet/calc"
+	"spatsheet/calc/check"
+	"spatsheet/protocols"
+)
+
+// versions are batches by two versions, with the given survivals in percent.
+func versions(first, second []float64) []StageGroup {
+	g := StageGroup{Species: "Patella vulgata", Label: "Egg to larva"}
+	for i, list := range [][]float64{first, second} {
+		for _, x := range list {
+			g.Estimates = append(g.Estimates, StageEstimate{Stage: Stage{Protocol: fmt.Sprintf("p@1.%d.0", i), Survival: x / 100, HasSurvival: true}})
+		}
+	}
+	return []StageGroup{g}
+}
+
+func TestComparisons(t *testing.T) {
+	cases := []struct {
+		name          string
+		first, second []float64
+		done          bool
+		p             float64
+		says          string
+	}{
+		{"three against three", []float64{10, 11, 12}, []float64{50, 60, 70}, false, 0, "smallest possible p is 0.1"},
+		{"one against seven", []float64{10}, []float64{50, 51, 52, 53, 54, 55, 56}, false, 0, "not tested"},
+		{"four against four", []float64{10, 11, 12, 13}, []float64{50, 60, 70, 80}, true, 2.0 / 70, ""},
+		{"three against five", []float64{10, 11, 12}, []float64{50, 60, 70, 80, 90}, true, 2.0 / 56, ""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			got := comparisons(versions(c.first, c.second), nil)
+			if len(got) != 1 {
+				t.Fatalf("%d comparisons", len(got))
+			}
+			if got[0].Done != c.done || math.Abs(got[0].Result.PValue*boolFloat(c.done)-c.p) > 1e-12 || !strings.Contains(got[0].Says, c.says) {
+				t.Errorf("got %+v", got[0])
+			}
+		})
+	}
+}
+
+func boolFloat(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// TestHolm: 0.01, 0.04 and 0.03 of three become 0.03, 0.06 and 0.06, worked out by hand.
+func TestHolm(t *testing.T) {
+	list := make([]Comparison, 3)
+	for i, p := range []float64{0.01, 0.04, 0.03} {
+		list[i].Done, list[i].Result.PValue = true, p
+	}
+	holm(list)
+	for i, want := range []float64{0.03, 0.06, 0.06} {
+		if math.Abs(list[i].Adjusted-want) > 1e-12 {
+			t.Errorf("%d: %g, want %g", i, list[i].Adjusted, want)
+		}
+	}
+}
+
+// TestIntervalsOnlyOfCounts: eggs and larvae counted one by one have Wilson's interval; the
+// density of a volume has none.
+func TestIntervalsOnlyOfCounts(t *testing.T) {
+	r := ReportOf(Compile([]Batch{
+		batch(t, "T-1", "Patella vulgata", "2026-02-14", 1000, 600, 2000, 30),
+		batch(t, "T-2", "Patella vulgata", "2026-02-15", 500, 400, 2000, 30),
+		batch(t, "T-3", "Patella vulgata", "2026-02-16", 100, -1, 2000, 30),
+	}), nil)
+	hatch, settle := r.Stages[0], r.Stages[1]
+	if !hatch.Counted || !hatch.Estimates[0].HasInterval || settle.Counted || settle.Estimates[0].HasInterval {
+		t.Errorf("hatch counted %v, settle counted %v", hatch.Counted, settle.Counted)
+	}
+	// T-1 and T-2: (600 + 400) of (1000 + 500); T-3 has no count
+	if hatch.Batches != 2 || math.Abs(hatch.Pooled-1000.0/1500) > 1e-12 || math.Abs(hatch.Median-0.7) > 1e-12 || hatch.Low != 0.6 || hatch.High != 0.8 {
+		t.Errorf("got %+v", hatch)
+	}
+	// Wilson 95 % of 600 of 1000: 0.5693 to 0.6299, Newcombe's formula by hand
+	if i := hatch.Estimates[0].Interval; math.Abs(i.Low-0.5693) > 1e-4 || math.Abs(i.High-0.6299) > 1e-4 {
+		t.Errorf("interval %+v", i)
+	}
+}
+
+func TestChangesAndDeviations(t *testing.T) {
+	b := batch(t, "T-1", "Patella vulgata", "2026-02-14", 1000, 600, 2000, 30)
+	for i := range b.Readings {
+		b.Readings[i].Raw = fmt.Sprint(b.Readings[i].Number)
+	}
+	before := append([]calc.Reading(nil), b.Readings...)
+	b.Readings[1].Raw, b.Readings[1].Printed = "60", "Larvae"
+	b.Readings[2].State, b.Readings[2].Raw = calc.NotDone, "ND"
+	got := Changes(before, b.Readings)
+	if len(got) != 2 || got[0] != (Change{"Larvae", "600", "60"}) || got[1].Now != "ND" {
+		t.Errorf("changes %+v", got)
+	}
+	b.Findings = []check.Finding{
+		{Level: protocols.Error, Entry: "A", Says: "bad", Raw: "1"}, {Level: protocols.Error, Entry: "B", Says: "bad", Raw: "1"},
+		{Level: protocols.Note, Entry: "C", Says: "nothing"},
+	}
+	correction := Correction{Batch: "T-1", Number: 2, At: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC), Reason: "misread"}
+	d := ReportOf(Compile([]Batch{b, batch(t, "T-2", "Patella vulgata", "2026-02-15", 500, 400, 2000, 30)}), []Correction{correction}).Deviations
+	if d.Errors != 2 || d.Warnings != 0 || d.NotDone != 1 || d.WithoutAny != 1 || len(d.Corrections) != 1 {
+		t.Errorf("got %+v", d)
+	}
+	if len(d.Standing) != 2 || fmt.Sprint(d.Standing[0].Entries) != "[A B]" || d.Standing[1].Level != "not done" {
+		t.Errorf("standing %+v", d.Standing)
+	}
+}

@@ -1,0 +1,232 @@
+package report
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"testing"
+	"time"
+
+	"spatsheet/calc"
+	"spatsheet/calc/season"
+	"spatsheet/calc/stats"
+	"spatsheet/protocols"
+	"spatsheet/render/style"
+	"spatsheet/templates"
+)
+
+const smallProtocol = "protocol: small\nversion: 1.0.0\ntitle: Small\nstage: test\npurpose: To be printed in tests.\napplies_to: [Patella]\nsources: [{id: a, text: \"Someone (1999): nothing\"}]\n" +
+	"changes: [{version: 1.0.0, note: first}]\nsettings: [{id: dishes, label: Dishes, unit: \"1\", given_by: plan, range: [1, 9], source: site choice, example: 2}]\n" +
+	"amounts: [{id: all, label: All, unit: \"1\", formula: dishes}]\nsteps: [{id: count, title: Count, do: Count., entries: [{id: eggs, label: Eggs, kind: count, unit: eggs, range: [0, 9]}]}]\n"
+
+var stamp = time.Date(2026, 7, 1, 9, 34, 0, 0, time.UTC)
+
+// sample is an invented report with every part in it, in which every text that people
+// type says the given words.
+func sample(t *testing.T, say string) season.Report {
+	t.Helper()
+	p, err := protocols.Load("p.yaml", []byte(smallProtocol))
+	if err != nil {
+		t.Fatal(err)
+	}
+	site, err := calc.ReadSite("site.yaml", templates.Site)
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan, err := calc.ReadPlan("plan.yaml", []byte("batch: T-1\nprotocol: small@1.0.0\nspecies: Patella vulgata\ndate: \"2026-02-14\"\nstart: \"09:00\"\nsettings: {dishes: 2}\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	sheet, err := calc.Scale(p, site, plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := season.ReportOf(season.Compile([]season.Batch{{Sheet: sheet, Revision: 1, Readings: make([]calc.Reading, 1)}}), nil)
+	fillIn(t, &r, say)
+	return r
+}
+
+func fillIn(t *testing.T, r *season.Report, say string) {
+	t.Helper()
+	day := func(n int) time.Time { return time.Date(2026, 2, n, 0, 0, 0, 0, time.UTC) }
+	r.Totals = []season.Total{{Species: say, Protocol: "p", Label: say, Unit: "larvae", Batches: 2, Number: 3.2e10}}
+	r.Collections = []season.Collection{{Batch: "T-2", Species: say, Shore: say, Permit: say, Start: day(1), Taken: season.Known{Number: 5, Has: true}}}
+	r.Outplantings = []season.Outplanting{{Batch: "T-3", Species: say, Shore: say, Permit: say, Parents: say, Mark: say, Start: day(2), Released: season.Known{Number: 9, Has: true}}}
+	share, err := stats.ShareWilson1927(3, 4, 0.95)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := season.StageEstimate{Stage: season.Stage{Batch: "T-4", In: 4, Out: 3, Survival: 0.75, HasSurvival: true}, Interval: share, HasInterval: true}
+	r.Stages = []season.StageGroup{{Species: say, Label: say, InUnit: "eggs", OutUnit: "larvae", Estimates: []season.StageEstimate{e, e}, Batches: 2, In: 8, Out: 6, Pooled: 0.75, Low: 0.75, Median: 0.75, High: 0.75}}
+	observed := []stats.Observation{{Time: 3, Died: true, Number: 2}, {Time: 9, Died: false, Number: 5}}
+	curve, err := stats.KaplanMeier(observed, 0.95, stats.LimitsLogLog)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := season.LossCurve{Class: say, Batches: 1, Number: 7, Died: 2, Observations: observed, Curve: curve}
+	r.Losses = []season.LossGroup{{Protocol: say, Species: say, All: c, HasAll: true, Classes: []season.LossCurve{c, c}, TestNote: say, Notes: []string{say}}}
+	r.Spawnings = []season.SpawningShare{{Batch: "T-5", Species: say, InducedBy: say, Start: day(3), Females: 4, Spawned: 3, Share: share, GonadIndex: 17, HasIndex: true, IndexFrom: say}}
+	for i := range 12 {
+		points := []season.LarvalPoint{{Days: 1, Alive: 100, Share: 1}, {Days: 4, Alive: 50, Share: 0.5 + 0.001*float64(i)}}
+		r.Larvae = append(r.Larvae, season.LarvalCurve{Batch: fmt.Sprintf("T-%d", 10+i), Species: say, Points: points})
+	}
+	mean := func(x float64) stats.Interval { return stats.Interval{Estimate: x, Low: x - 1, High: x + 1} }
+	r.Growth = []season.Growth{{Batch: "T-6", Cohort: say, Species: say, Samples: []season.LengthSample{{At: day(1), Mean: mean(3), Number: 3, HasLimits: true}, {At: day(20), Mean: mean(5)}}, RateUMPerDay: 105, HasRate: true}}
+	r.Water = []season.Water{{Batch: "T-7", Protocol: say, Temperature: season.Spread{Number: 2, Low: 1, Mean: 2, High: 3}}}
+	r.Deviations.Standing = []season.Deviation{{Batch: "T-8", Level: "error", Entries: []string{say, say, say}, Raw: say, Says: say}}
+	r.Deviations.Corrections = []season.Correction{{Batch: "T-9", Number: 2, At: day(5), Reason: say, Changes: []season.Change{{Entry: say, Was: say, Now: say}}}}
+	r.Comparisons = []season.Comparison{{Species: say, What: say, First: say, Second: say, Of: say, Says: say}}
+}
+
+// TestHostileTextStaysText: what people type never becomes part of the page.
+func TestHostileTextStaysText(t *testing.T) {
+	plain := elements(t, sample(t, "Quiet Cove"))
+	for _, say := range []string{
+		`<script>alert(1)</script>`, `"><img src=x onerror=alert(1)>`, `</title></svg><iframe src=//x>`, `' onload='x`,
+		`{{.Title}}`, `]]><!--`, "javascript:alert(1)", "\u202etxt.exe", "a\x00b\u2028c", strings.Repeat("w", 400),
+	} {
+		got := elements(t, sample(t, say))
+		for name, n := range plain {
+			if got[name] != n && name != "text" { // long names are cut: fewer or more lines of text
+				t.Errorf("%q: %d of <%s>, plain text gives %d", say, got[name], name, n)
+			}
+			delete(got, name)
+		}
+		if len(got) > 0 {
+			t.Errorf("%q brought elements of its own: %v", say, got)
+		}
+	}
+}
+
+// elements counts the elements of a page, after making it XML; attributes that run or
+// fetch anything are refused.
+func elements(t *testing.T, r season.Report) map[string]int {
+	t.Helper()
+	var page bytes.Buffer
+	if err := WriteHTML(&page, r, stamp); err != nil {
+		t.Fatal(err)
+	}
+	if strings.ContainsAny(page.String(), "\u202e\x00") {
+		t.Error("a sign that turns text, or none at all, is in the page")
+	}
+	d := xml.NewDecoder(&page)
+	d.Strict, d.AutoClose, d.Entity = false, xml.HTMLAutoClose, xml.HTMLEntity
+	count := map[string]int{}
+	for {
+		token, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			return count
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		if start, ok := token.(xml.StartElement); ok {
+			count[start.Name.Local]++
+			for _, a := range start.Attr {
+				if strings.HasPrefix(a.Name.Local, "on") || a.Name.Local == "src" || a.Name.Local == "href" {
+					t.Errorf("<%s %s=%q>", start.Name.Local, a.Name.Local, a.Value)
+				}
+			}
+		}
+	}
+}
+
+// TestSameSeasonSameBytes of both forms.
+func TestSameSeasonSameBytes(t *testing.T) {
+	for name, write := range map[string]func(io.Writer, season.Report, time.Time) error{"PDF": WritePDF, "HTML": WriteHTML} {
+		var first, second bytes.Buffer
+		if err := errors.Join(write(&first, sample(t, "Quiet Cove"), stamp), write(&second, sample(t, "Quiet Cove"), stamp)); err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(first.Bytes(), second.Bytes()) {
+			t.Errorf("%s: two reports of one season differ", name)
+		}
+		if err := write(io.Discard, season.Report{}, stamp); err == nil || !strings.Contains(err.Error(), "no batch") {
+			t.Errorf("%s of nothing: %v", name, err)
+		}
+	}
+}
+
+// bounds is a canvas that remembers how far drawing goes.
+type bounds struct{ left, top, right, bottom float64 }
+
+func (b *bounds) to(x, y float64) {
+	b.left, b.top, b.right, b.bottom = min(b.left, x), min(b.top, y), max(b.right, x), max(b.bottom, y)
+}
+
+func (b *bounds) path(points []place, _ pen) {
+	for _, p := range points {
+		b.to(p.x, p.y)
+	}
+}
+
+func (b *bounds) shape(points []place, _ style.Colour) { b.path(points, pen{}) }
+
+func (b *bounds) text(x, y float64, l letters, say string) {
+	switch wide := l.width(say); l.anchor {
+	case fromStart:
+		b.to(x, y)
+		b.to(x+wide, y-l.ascent())
+	case toEnd:
+		b.to(x, y)
+		b.to(x-wide, y-l.ascent())
+	case aboutMiddle:
+		b.to(x-wide/2, y)
+		b.to(x+wide/2, y-l.ascent())
+	}
+}
+
+// TestNothingLeavesThePage on either paper, with short, long and wide words.
+func TestNothingLeavesThePage(t *testing.T) {
+	for _, name := range []string{"A4", "Letter"} {
+		paper, err := style.PaperOf(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, say := range []string{"", "Quiet Cove", strings.Repeat("long words follow each other ", 20), strings.Repeat("W", 120)} {
+			l := &layout{paper: paper}
+			l.document(contents(sample(t, say), stamp))
+			for number, page := range l.pages() {
+				b := &bounds{left: 1e9, top: 1e9}
+				for _, x := range page {
+					x.block.draw(b, x.y)
+				}
+				const slack = 3.0 // tick labels and markers may stand half outside of their field
+				if b.left < paper.Left-slack || b.right > paper.Width-paper.Right+slack || b.top < paper.Top || b.bottom > paper.Height-paper.Bottom-footRoom+1 {
+					t.Errorf("%s, %.12q, page %d: drawn from %.1f, %.1f to %.1f, %.1f mm", name, say, number+1, b.left, b.top, b.right, b.bottom)
+				}
+			}
+		}
+	}
+}
+
+// TestNamesDoNotMeet at the right of a figure, however close the curves end.
+func TestNamesDoNotMeet(t *testing.T) {
+	f := larvalFigure("x", sample(t, "x").Larvae)
+	rows := map[string]float64{}
+	f.draw(&nameCanvas{rows: rows}, 0, 0, 170)
+	if len(rows) != 12 {
+		t.Fatalf("%d names, want 12", len(rows))
+	}
+	for a, y := range rows {
+		for b, z := range rows {
+			if a < b && max(y-z, z-y) < small.sizePt*style.PointMM {
+				t.Errorf("%s and %s stand %.2f mm apart", a, b, y-z)
+			}
+		}
+	}
+}
+
+type nameCanvas struct {
+	bounds
+	rows map[string]float64
+}
+
+func (n *nameCanvas) text(_, y float64, _ letters, say string) {
+	if strings.HasPrefix(say, "T-") {
+		n.rows[say] = y
+	}
+}

@@ -1,0 +1,62 @@
+package tables
+
+import (
+	"bytes"
+	"testing"
+	"time"
+
+	"github.com/xuri/excelize/v2"
+
+	"spatsheet/calc/season"
+)
+
+// report is an invented one: two batches through two stages, and their larvae.
+func chartReport() season.Report {
+	stage := func(batch string, survival float64, has bool) season.StageEstimate {
+		return season.StageEstimate{Stage: season.Stage{Batch: batch, Survival: survival, HasSurvival: has}}
+	}
+	return season.Report{
+		Stages: []season.StageGroup{
+			{Protocol: "p", Species: "Patella vulgata", Label: "=hatch", Batches: 2, Estimates: []season.StageEstimate{stage("T-1", 0.5, true), stage("T-2", 0.25, true)}},
+			{Protocol: "p", Species: "Patella vulgata", Label: "settle", Batches: 1, Estimates: []season.StageEstimate{stage("T-1", 0, false), stage("T-2", 0.1, true)}},
+		},
+		Larvae: []season.LarvalCurve{
+			{Batch: "T-1", Species: "Patella vulgata", Points: []season.LarvalPoint{{Days: 1, Share: 1}, {Days: 2, Share: 0.5}}},
+			{Batch: "T-2", Species: "Patella vulgata", Points: []season.LarvalPoint{{Days: 1, Share: 1}, {Days: 3, Share: 0.4}}},
+		},
+	}
+}
+
+func TestCharts(t *testing.T) {
+	list := Charts(chartReport())
+	if len(list) != 2 || len(list[0].Columns) != 3 || len(list[1].Rows) != 4 {
+		t.Fatalf("got %+v", list)
+	}
+	if from, to := list[1].span(2); from != 2 || to != 3 {
+		t.Errorf("the second curve is in rows %d to %d, want 2 to 3", from, to)
+	}
+	var first, second bytes.Buffer
+	stamp := time.Date(2026, 7, 1, 9, 34, 0, 0, time.UTC)
+	table := []Table{{Name: "batches", Title: "t", Columns: []string{"batch"}, Rows: [][]any{{"T-1"}}}}
+	for _, w := range []*bytes.Buffer{&first, &second} {
+		if err := WriteWorkbook(w, table, stamp, list...); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if !bytes.Equal(first.Bytes(), second.Bytes()) {
+		t.Error("two workbooks of one season differ")
+	}
+	f, err := excelize.OpenReader(&first)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	for ref, want := range map[string]string{"N1": "Survival by stage, Patella vulgata, p", "N3": "T-1", "O3": "50", "P3": "", "O2": "=hatch", "P4": "10"} {
+		if got, err := f.GetCellValue(figuresSheet, ref); err != nil || got != want {
+			t.Errorf("%s: got %q, want %q (%v)", ref, got, want, err)
+		}
+	}
+	if formula, err := f.GetCellFormula(figuresSheet, "O2"); err != nil || formula != "" {
+		t.Errorf("a stage's name became the formula %q (%v)", formula, err)
+	}
+}
