@@ -51,9 +51,11 @@ type Season struct {
 	Batches []Batch
 	Stages  []Stage
 	Pooled  []Pooled
+	Across  []LotFinding // what is wrong between batches
 }
 
-// Compile puts batches in order of start and code, and works out their stages.
+// Compile puts batches in order of start and code, works out their stages, and looks for
+// what is wrong between them.
 func Compile(batches []Batch) Season {
 	s := Season{Batches: append([]Batch(nil), batches...)}
 	sort.SliceStable(s.Batches, func(i, j int) bool {
@@ -67,6 +69,7 @@ func Compile(batches []Batch) Season {
 		s.Stages = append(s.Stages, Stages(b)...)
 	}
 	s.Pooled = pool(s.Stages)
+	s.Across = Across(s, RestDays)
 	return s
 }
 

@@ -47,27 +47,27 @@ var seasonBatches = []seasonBatch{
 	{code: "KS-26-G1", protocol: "gonad-check", date: "2026-01-23", start: "10:00", parents: []string{"KS-26-A1"}},
 	{code: "KS-26-S1", protocol: "limpet-spawning@1.0.0", date: "2026-01-27", start: "18:00", parents: []string{"KS-26-A1"},
 		set: spawn(18, 12, "2.4e6", "30000"), wrote: animals("N", 1, 10).and(invented{"film_lot": "KS-26-P1", "egg_pool_used": 70.0})},
-	{code: "KS-26-P2", protocol: "plate-seeding", date: "2026-02-02", start: "10:00", parents: []string{"KS-26-D2"}, set: plates, wrote: invented{"plates_ready": 204.0}},
 	{code: "KS-26-R1", protocol: "out-planting", date: "2026-02-04", start: "09:30", parents: []string{"KS-25-B1"},
 		set: map[string]string{"plots": "3"}, wrote: southPlots, until: map[string]int{"seen": 4, "control_seen": 4}}, // later visits are to come
+	{code: "KS-26-P2", protocol: "plate-seeding", date: "2026-02-05", start: "10:00", parents: []string{"KS-26-D2"}, set: plates, wrote: invented{"plates_ready": 204.0}},
 	{code: "KS-26-G2", protocol: "gonad-check", date: "2026-02-06", start: "10:00", parents: []string{"KS-26-A2"},
 		wrote: invented{"stages.stage": rows("ripe", "ripe", "developing", "ripe"), "decision": "spawn"}},
 	{code: "KS-26-S2", protocol: "limpet-spawning@1.0.0", date: "2026-02-10", start: "18:00", parents: []string{"KS-26-A2"},
 		set: handedOn(18, 12, "2.1e6"), wrote: animals("S", 1, 10), notDone: handedOnSteps},
 	{code: "KS-26-L1", protocol: "larval-rearing", date: "2026-02-12", start: "07:00", parents: []string{"KS-26-S2"}, wrote: invented{"spawning_lot": "KS-26-S2"}},
 	{code: "KS-26-N1", protocol: "nursery", date: "2026-02-12", start: "14:00", parents: []string{"KS-26-S1"}, wrote: invented{"cohort": "2026 pool N", "settlement_batch": "KS-26-S1"}},
-	{code: "KS-26-T1", protocol: "settlement", date: "2026-02-17", start: "08:00", parents: []string{"KS-26-L1", "KS-26-P2"},
+	{code: "KS-26-F1", protocol: "f1-broodstock", date: "2026-02-20", start: "09:00", parents: []string{"KS-25-B1"}, wrote: invented{"wild_parents": "KS North", "register.cohort": alternating("2025 pool A", "2025 pool B", 40)}},
+	{code: "KS-26-T1", protocol: "settlement", date: "2026-02-21", start: "08:00", parents: []string{"KS-26-L1", "KS-26-P2"},
 		set: map[string]string{"spat_wanted": "15000"}, wrote: invented{"larval_lot": "KS-26-L1", "film_lot": "KS-26-P2", "outlet_mesh": 150.0}},
-	{code: "KS-26-F1", protocol: "f1-broodstock", date: "2026-02-20", start: "09:00", parents: []string{"KS-25-B1"}, wrote: invented{"wild_parents": "KS North", "register.cohort": "2025 pool A"}},
 	{code: "KS-26-L2", protocol: "larval-rearing", date: "2026-02-22", start: "09:00", parents: []string{"KS-26-F1"}, wrote: invented{"spawning_lot": "KS-26-F1"}},
-	{code: "KS-26-T2", protocol: "settlement", date: "2026-02-27", start: "08:00", parents: []string{"KS-26-L2", "KS-26-P2"},
-		set: map[string]string{"spat_wanted": "12000"}, wrote: invented{"larval_lot": "KS-26-L2", "film_lot": "KS-26-P2"}},
 	{code: "KS-26-C3", protocol: "shore-collection", date: "2026-03-02", start: "09:30", wrote: northShore},
 	{code: "KS-26-A3", protocol: "broodstock-acclimation", date: "2026-03-02", start: "12:00", parents: []string{"KS-26-C3"}, set: winterWater, wrote: died(1, 2, 1, 2, 0).and(invented{"daily.ph": "ND"})},
 	{code: "KS-26-S3", protocol: "limpet-spawning@1.1.0", date: "2026-03-03", start: "18:30", parents: []string{"KS-26-A2"},
 		set: spawn(10, 8, "9e5", "12000"), wrote: animals("S", 28, 6),
 		mistakes: invented{"water_temperature": "17,1", "sperm_motile": "about 80", "spat_counts.area": 1.0}, reason: "read again from the wet paper"},
-	{code: "KS-26-N2", protocol: "nursery", date: "2026-03-04", start: "09:00", parents: []string{"KS-26-T1"}, wrote: invented{"cohort": "2026 pool S", "settlement_batch": "KS-26-T1"}},
+	{code: "KS-26-T2", protocol: "settlement", date: "2026-03-04", start: "08:00", parents: []string{"KS-26-L2", "KS-26-P2"},
+		set: map[string]string{"spat_wanted": "12000"}, wrote: invented{"larval_lot": "KS-26-L2", "film_lot": "KS-26-P2"}},
+	{code: "KS-26-N2", protocol: "nursery", date: "2026-03-09", start: "09:00", parents: []string{"KS-26-T1"}, wrote: invented{"cohort": "2026 pool S", "settlement_batch": "KS-26-T1"}},
 	{code: "KS-26-S4", protocol: "limpet-spawning@1.1.0", date: "2026-03-20", start: "18:00", parents: []string{"KS-26-A3"},
 		set: spawn(12, 9, "1.5e6", "20000"), wrote: animals("P", 1, 7).and(invented{"sperm_motile": "ND"})},
 	{code: "KS-26-D3", protocol: "diatom-culture", date: "2026-04-06", start: "09:00", set: carboys},
@@ -77,7 +77,7 @@ var seasonBatches = []seasonBatch{
 	{code: "KS-26-S5", protocol: "limpet-spawning@1.1.0", date: "2026-04-28", start: "18:00", parents: []string{"KS-26-A3"},
 		set: handedOn(15, 12, "1.8e6"), wrote: animals("P", 22, 9), notDone: handedOnSteps},
 	{code: "KS-26-L3", protocol: "larval-rearing", date: "2026-04-30", start: "07:00", parents: []string{"KS-26-S5"}, wrote: invented{"spawning_lot": "KS-26-S5"}},
-	{code: "KS-26-T3", protocol: "settlement", date: "2026-05-05", start: "08:00", parents: []string{"KS-26-L3", "KS-26-P3"},
+	{code: "KS-26-T3", protocol: "settlement", date: "2026-05-09", start: "08:00", parents: []string{"KS-26-L3", "KS-26-P3"},
 		set: map[string]string{"spat_wanted": "20000"}, wrote: invented{"larval_lot": "KS-26-L3", "film_lot": "KS-26-P3"}},
 }
 
@@ -92,6 +92,14 @@ var (
 	// handedOnSteps are those of a spawning whose larvae went on to a sheet of their own.
 	handedOnSteps = []string{"larvae", "stock", "settlement"}
 )
+
+func alternating(a, b string, n int) []any {
+	var list []any
+	for i := range n {
+		list = append(list, []string{a, b}[i%2])
+	}
+	return list
+}
 
 // died are deaths on the first days of a quarantine; the last number goes on.
 func died(list ...float64) invented {

@@ -20,7 +20,9 @@ func (p *program) seasonCommand() *cli.Command {
 		Usage:     "compile the season: survival by stage, workbook, CSV",
 		UsageText: "spatsheet season [--folder <folder>] [--out <folder>]",
 		Description: `Compiles the latest revision of every collected batch into season.xlsx and CSV
-files: batches, stages (one row for each batch and stage), survival, readings, findings.
+files: batches, stages (one row for each batch and stage), survival, readings, findings,
+and season_findings: what is wrong between batches, such as more larvae stocked than were
+left. Exit code 1 when one of those is an error.
 
    # into season/ of this season folder
    spatsheet season
@@ -73,7 +75,7 @@ func (p *program) season(folder, out string, replace bool) error {
 	}
 	p.showSeason(s)
 	fmt.Fprintf(p.out, "\nwrote %s and %d CSV files beside it\n", book, len(list))
-	return nil
+	return p.tellAcross(s)
 }
 
 // collected rebuilds every batch from the texts and readings in the log; last is the

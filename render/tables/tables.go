@@ -21,9 +21,10 @@ type Table struct {
 }
 
 // Of gives the season's tables: batches, stages (one row for each batch and stage),
-// survival (pooled over the season), readings (one row for each box) and findings.
+// survival (pooled over the season), readings (one row for each box), findings, and
+// season_findings (between batches).
 func Of(s season.Season) []Table {
-	return []Table{batches(s), stages(s), survival(s), readings(s), findings(s)}
+	return []Table{batches(s), stages(s), survival(s), readings(s), findings(s), seasonFindings(s)}
 }
 
 const (
@@ -96,6 +97,15 @@ func findings(s season.Season) Table {
 		for _, f := range b.Findings {
 			t.Rows = append(t.Rows, []any{b.Sheet.Plan.Batch, b.Revision, string(f.Level), f.Code, f.Entry, f.Raw, f.Says, f.Remedy, f.Sheet, f.Ref})
 		}
+	}
+	return t
+}
+
+func seasonFindings(s season.Season) Table {
+	t := Table{Name: "season_findings", Title: "One row for each finding between batches, at the batch where it shows",
+		Columns: []string{"batch", "level", "code", "says", "remedy"}}
+	for _, f := range s.Across {
+		t.Rows = append(t.Rows, []any{f.Batch, string(f.Level), f.Code, f.Says, f.Remedy})
 	}
 	return t
 }

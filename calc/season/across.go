@@ -1,0 +1,164 @@
+package season
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"spatsheet/calc"
+	"spatsheet/calc/check"
+	"spatsheet/protocols"
+)
+
+// RestDays is how long an animal that was put to spawn is left alone before it is put to
+// spawn again, in days. Site choice: no source was read for limpets.
+const RestDays = 28
+
+// countSlack is by how much more may be taken from a batch than it left before this is an
+// error and not a warning: counts of subsamples differ by a tenth. Common practice, no
+// source; the shipped protocols allow the same.
+const countSlack = 1.1
+
+// Across tells what is wrong between the batches of a season, though each may be right by
+// itself: broken links to parents, more taken from a batch than it left, anything used
+// before it was ready or after it had gone off, an animal put to spawn again too soon,
+// one batch code with two protocols.
+//
+// restDays is in days, RestDays where the site has no rule of its own. Findings stand in
+// order of the batch they are shown at, errors first within a batch.
+// Range: no error; what cannot be told for want of a reading is not told.
+// Source: common practice, no source; the arithmetic is sums and differences of dates.
+func Across(s Season, restDays float64) []LotFinding {
+	a := &across{season: s}
+	a.sameCode()
+	l, err := Trace(s)
+	if err != nil {
+		for _, b := range s.Batches {
+			if errors.Is(err, ErrCircle) && strings.Contains(err.Error(), b.Sheet.Plan.Batch) {
+				a.find(b.Sheet.Plan.Batch, protocols.Error, "own-ancestor", err.Error(), "correct the parents in the plans, print and collect again")
+				break
+			}
+		}
+		return a.out
+	}
+	a.lineage = l
+	a.out = append(a.out, l.Findings...)
+	for _, lot := range l.Lots {
+		a.taken(lot)
+		a.dates(lot)
+	}
+	a.spawnedAgain(restDays)
+	a.order()
+	return a.out
+}
+
+type across struct {
+	season  Season
+	lineage *Lineage
+	out     []LotFinding
+}
+
+func (a *across) find(batch string, level protocols.Level, code, says, remedy string) {
+	a.out = append(a.out, LotFinding{batch, check.Finding{Level: level, Code: code, Says: says, Remedy: remedy}})
+}
+
+// order sorts by the batch's place in the season, then worst first.
+func (a *across) order() {
+	place, rank := map[string]int{}, map[protocols.Level]int{protocols.Error: 0, protocols.Warning: 1, protocols.Note: 2}
+	for i, b := range a.season.Batches {
+		if _, seen := place[b.Sheet.Plan.Batch]; !seen {
+			place[b.Sheet.Plan.Batch] = i
+		}
+	}
+	slices.SortStableFunc(a.out, func(x, y LotFinding) int {
+		if d := place[x.Batch] - place[y.Batch]; d != 0 {
+			return d
+		}
+		return rank[x.Level] - rank[y.Level]
+	})
+}
+
+// sameCode tells one code on sheets of two protocols, or of two versions of one.
+func (a *across) sameCode() {
+	first := map[string]string{}
+	for _, b := range a.season.Batches {
+		code, ref := b.Sheet.Plan.Batch, b.Sheet.Protocol.Ref()
+		switch before, seen := first[code]; {
+		case !seen:
+			first[code] = ref
+		case before != ref:
+			a.find(code, protocols.Error, "two-protocols", fmt.Sprintf("%s stands for a batch of %s and for one of %s", code, before, ref),
+				"give one of them another code, print and collect it again: counts of two protocols are not one batch")
+		}
+	}
+}
+
+// spawnedAgain tells animals that were put to spawn twice within the rest.
+func (a *across) spawnedAgain(restDays float64) {
+	type use struct {
+		lot    *Lot
+		animal string
+	}
+	last := map[string]use{}
+	for _, lot := range a.lineage.Lots {
+		again := map[*Lot][]string{}
+		for _, animal := range spawners(lot) {
+			key := genus(lot.Species) + " " + strings.ToUpper(animal)
+			if before, ok := last[key]; ok && lot.Start.Sub(before.lot.Start).Hours()/24 < restDays {
+				again[before.lot] = append(again[before.lot], animal)
+			}
+			last[key] = use{lot, animal}
+		}
+		for _, before := range a.lineage.Lots {
+			if animals := again[before]; len(animals) > 0 {
+				a.find(lot.Batch, protocols.Warning, "spawned-again",
+					fmt.Sprintf("%s of %s put to spawn %s after %s, sooner than %g d", strings.Join(animals, ", "), lot.Species, wholeDays(lot.Start.Sub(before.Start)), before.Batch, restDays),
+					"look up the codes on both sheets; if they are right, expect fewer eggs and note what was seen of these animals")
+			}
+		}
+	}
+}
+
+// codeColumn is the id of a column that lists animal codes in a protocol's beakers.
+const codeColumn = "codes"
+
+// spawners are the codes of animals put to spawn in a batch, each once.
+func spawners(lot *Lot) []string {
+	if lot.of.Sheet.Protocol.Lineage[protocols.Mothers] == "" {
+		return nil
+	}
+	parents := []string{lot.of.Sheet.Protocol.Lineage[protocols.CrossMother], lot.of.Sheet.Protocol.Lineage[protocols.CrossFather]}
+	var list []string
+	for i, b := range lot.of.Sheet.Boxes() {
+		if b.Table == nil || lot.of.Readings[i].State != calc.Given {
+			continue
+		}
+		if b.Entry.ID != codeColumn && !slices.Contains(parents, b.Table.ID+"."+b.Entry.ID) {
+			continue
+		}
+		for _, code := range strings.FieldsFunc(lot.of.Readings[i].Text, func(r rune) bool { return strings.ContainsRune(",; \t\n", r) }) {
+			list = appendNew(list, code)
+		}
+	}
+	return list
+}
+
+// when is a batch's latest date or time written in a step, or else the step's own time.
+func when(b Batch, step int) time.Time {
+	at := time.Time{}
+	for i, box := range b.Sheet.Boxes() {
+		isTime := box.Entry.Kind == protocols.KindTime || box.Entry.Kind == protocols.KindDate
+		if box.Step != step || !isTime || box.Entry.AnyTime || b.Readings[i].State != calc.Given {
+			continue
+		}
+		if t := time.Unix(int64(b.Readings[i].Number), 0).UTC(); t.After(at) {
+			at = t
+		}
+	}
+	if at.IsZero() {
+		return b.Sheet.Steps[step].Time
+	}
+	return at
+}
