@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"spatsheet/calc"
+	"spatsheet/calc/stats"
 	"spatsheet/protocols"
 )
 
@@ -278,6 +279,33 @@ func TestShares(t *testing.T) {
 				t.Errorf("got %s, want %s; notes %q", got, c.want, h.Notes)
 			}
 		})
+	}
+}
+
+// TestSpawningsOfOneGeneration: two spawnings of size 16 (20 mothers, 5 fathers) that a
+// cohort goes back to by a half each have together 1 / (0.25/16 + 0.25/16) = 32; a
+// second one of 8 (4 mothers, 4 fathers) makes it 1 / (0.25/16 + 0.25/8).
+func TestSpawningsOfOneGeneration(t *testing.T) {
+	spawning := func(code string, females, males int) planned {
+		return planned{code: code, protocol: "limpet-spawning", date: "2026-02-14", wrote: map[string]any{"females_spawned": females, "males_spawned": males}}
+	}
+	for _, second := range []struct {
+		females, males int
+		size           float64
+	}{{20, 5, 16}, {4, 4, 8}} {
+		l := traced(t, spawning("KS-S1", 20, 5), spawning("KS-S2", second.females, second.males),
+			planned{code: "KS-G1", protocol: "grow-out", date: "2026-06-14", parents: []string{"KS-S1", "KS-S2"}})
+		want, err := stats.EffectiveSizeWithHatchery(0.5, 16, second.size) // the same rule for two groups
+		if err != nil {
+			t.Fatal(err)
+		}
+		g := l.Heritage(lotOf(t, l, "KS-G1")).Generations
+		if len(g) != 1 || math.Abs(g[0].Size-want) > 1e-9 || len(g[0].Lots) != 2 {
+			t.Errorf("sizes 16 and %g: got %+v, want %g", second.size, g, want)
+		}
+		if second.size == 16 && want != 32 {
+			t.Errorf("two of 16 make %g, want 32", want)
+		}
 	}
 }
 
