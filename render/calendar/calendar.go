@@ -24,37 +24,64 @@ type Calendar struct {
 	Made     time.Time // printed, and the stamp of every entry
 }
 
-// entry is one line of a day.
+// entry is what one batch asks for on a day.
 type entry struct {
-	at   time.Time
-	code string
-	text string // "18:00 KS-26-01 Set up the beakers"
+	day   time.Time
+	first time.Time // of the day's steps
+	code  string
+	steps []string // "07:00 Make the medium"
 }
 
-// entries lists what is done on each day, by day, time and batch.
+// text is the entry as it stands on the wall: "KS-26-01: 07:00 Make the medium; 08:00 ...".
+func (e entry) text() string { return e.code + ": " + strings.Join(e.steps, "; ") }
+
+// entries lists what each batch asks for on each day, by day, time and batch.
 func (c Calendar) entries() []entry {
 	var out []entry
 	for _, b := range c.Schedule.Batches {
-		for _, e := range b.Events {
-			for n := range e.Times {
-				at := e.Start.Add(time.Duration(n) * e.Every)
-				text := fmt.Sprintf("%s %s %s", at.Format("15:04"), shown(b), e.Step.Definition.Title)
-				if e.Times > 1 {
-					text += fmt.Sprintf(", %d of %d", n+1, e.Times)
-				}
-				out = append(out, entry{at, b.Code, text})
+		days := map[time.Time]int{}
+		for _, o := range occasions(b) {
+			day := midnight(o.at)
+			i, ok := days[day]
+			if !ok {
+				i = len(out)
+				days[day] = i
+				out = append(out, entry{day: day, first: o.at, code: shown(b)})
 			}
-		}
-		if hasDeadline(b) {
-			out = append(out, entry{b.Latest, b.Code, fmt.Sprintf("%s LATEST START of %s", b.Latest.Format("15:04"), shown(b))})
+			out[i].steps = append(out[i].steps, o.at.Format("15:04")+" "+o.what)
 		}
 	}
 	slices.SortStableFunc(out, func(x, y entry) int {
-		if n := x.at.Compare(y.at); n != 0 {
+		if n := x.first.Compare(y.first); n != 0 {
 			return n
 		}
 		return cmp.Compare(x.code, y.code)
 	})
+	return out
+}
+
+// occasion is one time at which one thing is done.
+type occasion struct {
+	at   time.Time
+	what string
+}
+
+// occasions lists every step of a batch, repeats one by one, and its latest start, by time.
+func occasions(b *season.Scheduled) []occasion {
+	var out []occasion
+	for _, e := range b.Events {
+		for n := range e.Times {
+			what := e.Step.Definition.Title
+			if e.Times > 1 {
+				what += fmt.Sprintf(" %d/%d", n+1, e.Times)
+			}
+			out = append(out, occasion{e.Start.Add(time.Duration(n) * e.Every), what})
+		}
+	}
+	if hasDeadline(b) {
+		out = append(out, occasion{b.Latest, "LATEST START"})
+	}
+	slices.SortStableFunc(out, func(x, y occasion) int { return x.at.Compare(y.at) })
 	return out
 }
 

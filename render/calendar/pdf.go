@@ -41,12 +41,12 @@ func WritePDF(w io.Writer, c Calendar) error {
 	days := map[time.Time][]string{}
 	all := c.entries()
 	for _, e := range all {
-		text, _ := style.Printable(e.text)
-		days[midnight(e.at)] = append(days[midnight(e.at)], text)
+		text, _ := style.Printable(e.text())
+		days[e.day] = append(days[e.day], text)
 	}
 	if len(all) > 0 {
-		last := all[len(all)-1].at
-		for m := firstOf(all[0].at); !m.After(last); m = m.AddDate(0, 1, 0) {
+		last := all[len(all)-1].day
+		for m := firstOf(all[0].day); !m.After(last); m = m.AddDate(0, 1, 0) {
 			p.month(m, days)
 		}
 	}
