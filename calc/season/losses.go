@@ -3,6 +3,7 @@ package season
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -202,6 +203,9 @@ func intervalFates(f filled, last int, notes *[]string) []classFates {
 		}
 		out = append(out, c)
 	}
+	if len(out) > 0 {
+		*notes = append(*notes, "classes were counted on some days only: deaths are dated on the day of the count that missed them")
+	}
 	removed := 0.0
 	if daily, ok := f.tableWith("dead", "removed", "alive"); ok {
 		for _, c := range f.column(daily, "removed") {
@@ -278,7 +282,11 @@ func (g *LossGroup) add(f fates) {
 		}
 		g.Classes[i].add(c.observations)
 	}
-	g.Notes = append(g.Notes, f.notes...)
+	for _, note := range f.notes {
+		if !slices.Contains(g.Notes, note) {
+			g.Notes = append(g.Notes, note)
+		}
+	}
 }
 
 func (c *LossCurve) add(list []stats.Observation) {
