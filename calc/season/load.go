@@ -155,13 +155,13 @@ func (a *arranger) shortages(l Load) {
 		}
 		a.out.Clashes = append(a.out.Clashes, Clash{
 			Level: protocols.Error, Day: first, Until: l.Days[i].Day, Batches: batches, has: l.Has,
-			Says: fmt.Sprintf("%s: %s asked for on %s by %s, the site has %s", l.What, l.show(peak.Sum), dayOf(peak.Day), strings.Join(peak.Batches, ", "), l.show(l.Limit)),
+			Says: fmt.Sprintf("%s: %s asked for on %s by %s, the site has %s", l.What, l.Show(peak.Sum), dayOf(peak.Day), strings.Join(peak.Batches, ", "), l.Show(l.Limit)),
 		})
 	}
 }
 
-// show prints a number of the load with its unit, to three figures.
-func (l Load) show(x float64) string {
+// Show prints a number of the load with its unit, to three figures.
+func (l Load) Show(x float64) string {
 	q, err := quantity.New(x, l.Unit)
 	if err != nil {
 		return fmt.Sprintf("%g", x)

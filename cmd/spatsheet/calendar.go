@@ -117,7 +117,7 @@ func (p *program) calendarOrder(c *cli.Context, folder string) (season.Order, er
 	}
 	for _, id := range order.Have {
 		if _, err := catalog.protocol(id); err != nil {
-			return order, usageFault("--have: %w", err)
+			return order, inputFault(fmt.Errorf("--have: %w", err))
 		}
 	}
 	if order.Targets, err = targets(c, catalog); err != nil {
@@ -254,9 +254,9 @@ func (p *program) showSchedule(s season.Schedule) {
 	for _, l := range s.Loads {
 		peak, limit := l.Peak(), "not said"
 		if l.Known {
-			limit = fmt.Sprintf("%g %s", l.Limit, l.Unit.Print())
+			limit = l.Show(l.Limit)
 		}
-		fmt.Fprintf(w, "%s\t%.4g %s\t%s\t%s\t%s\t\n", l.What, peak.Sum, l.Unit.Print(), limit, peak.Day.Format("2006-01-02"), strings.Join(peak.Batches, ", "))
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t\n", l.What, l.Show(peak.Sum), limit, peak.Day.Format("2006-01-02"), strings.Join(peak.Batches, ", "))
 	}
 	w.Flush() // out is not a file that fails
 	for _, c := range s.Clashes {
