@@ -236,12 +236,13 @@ func (q asked) showAnimal(w io.Writer) {
 		}
 		fmt.Fprintf(w, "  %s cross %d, %s × %s%s\n", c.Lot.Batch, c.Number, orUnknown(c.Mother), orUnknown(c.Father), offspring)
 	}
-	from := a.Lot
+	fmt.Fprint(w, "\nCame from\n")
+	from, depth := a.Lot, 1
 	if a.From != nil {
-		from = a.From
+		from, depth = a.From, 2
+		fmt.Fprintf(w, "  %s\n", headOf(q.traced, from))
 	}
-	fmt.Fprintf(w, "\nCame from\n  %s\n", headOf(q.traced, from))
-	q.showBranches(w, q.traced.Ancestors(from), 2, true)
+	q.showBranches(w, q.traced.Ancestors(from), depth, true)
 	fmt.Fprint(w, "\nIts offspring may be in\n")
 	shown := false
 	for i, c := range a.Crosses {

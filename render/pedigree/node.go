@@ -91,11 +91,19 @@ func join(a, b *node, link *season.Link) {
 	a.to, b.from = append(a.to, e), append(b.from, e)
 }
 
-// labelOf tells the numbers handed over.
+// labelOf tells the numbers handed over; shares and densities only where nothing else was.
 func labelOf(link *season.Link) string {
-	var parts []string
+	var parts, others []string
 	for _, g := range link.Gave {
-		parts = append(parts, quantity.FormatNumber(g.Value.Value(), 4)+" "+g.Value.Unit().Symbol())
+		words := quantity.FormatNumber(g.Value.Value(), 4) + " " + g.Value.Unit().Symbol()
+		if counted(g.Value.Unit().Symbol()) {
+			parts = append(parts, words)
+		} else {
+			others = append(others, words)
+		}
+	}
+	if len(parts) == 0 {
+		parts = others
 	}
 	if link.Parent != nil && link.Revision != link.Parent.Revision {
 		parts = append(parts, fmt.Sprintf("rev. %d", link.Revision))
@@ -116,7 +124,7 @@ func linesOf(l *season.Lineage, lot *season.Lot) []string {
 	lines = append(lines, when)
 	shown := 0
 	for _, c := range lot.Counts {
-		if !strings.ContainsAny(c.Unit, "%/") && shown < 2 { // shares and densities are no counts
+		if counted(c.Unit) && shown < 2 {
 			lines = append(lines, quantity.FormatNumber(c.Number, 4)+" "+c.Unit)
 			shown++
 		}
@@ -131,6 +139,9 @@ func linesOf(l *season.Lineage, lot *season.Lot) []string {
 	}
 	return lines
 }
+
+// counted tells counts from shares and densities, by their unit.
+func counted(unit string) bool { return !strings.ContainsAny(unit, "%/") }
 
 // sized fits the lines to the box, and the box to the lines.
 func (n *node) sized() *node {

@@ -76,7 +76,7 @@ func (d *Drawing) tiles(width, height float64) (scale float64, tiles []tile) {
 		if first == 0 {
 			l = left(0) - 1
 		}
-		for _, band := range d.bands(h / scale) {
+		for _, band := range d.bands(h/scale, first, first+perStrip) {
 			tall := (band[1] - band[0]) * scale
 			if y > pageTop && y+tall > pageTop+h {
 				page, y = page+1, pageTop
@@ -91,33 +91,58 @@ func (d *Drawing) tiles(width, height float64) (scale float64, tiles []tile) {
 // stub is how much of a line stands right of a strip's last column, mm.
 const stub = 13.0
 
-// bands breaks the height into pieces of at most high, between boxes where it can.
-func (d *Drawing) bands(high float64) [][2]float64 {
+// bands breaks the height of a strip, columns first to before end, into pieces of at most
+// high: between boxes where it can. Where boxes stand in each other's way, the next piece
+// begins above those that are cut, so that every box is whole on one of them.
+func (d *Drawing) bands(high float64, first, end int) [][2]float64 {
 	var out [][2]float64
-	top, end := pageTop, columnTop+d.lay.height+2
-	for end-top > high {
-		cut := top + high
-		for y := top + high; y > top+high/2; y -= 0.5 {
-			if !d.boxAt(y) {
-				cut = y
+	top, bottom := pageTop, d.bottomOf(first, end)
+	for bottom-top > high {
+		cut, next := top+high, top+high
+		for y := cut; y > top+high/2; y -= 0.5 {
+			if len(d.boxesAt(y, first, end)) == 0 {
+				cut, next = y, y
 				break
 			}
 		}
+		for _, n := range d.boxesAt(cut, first, end) {
+			next = math.Min(next, n.y+columnTop-n.height/2-1)
+		}
 		out = append(out, [2]float64{top, cut})
-		top = cut
+		if next <= top { // a box higher than the page
+			next = cut
+		}
+		top = next
 	}
-	return append(out, [2]float64{top, end})
+	return append(out, [2]float64{top, bottom})
 }
 
-func (d *Drawing) boxAt(y float64) bool {
-	for _, column := range d.lay.columns {
+// bottomOf is where a strip ends, with the lines to its neighbours.
+func (d *Drawing) bottomOf(first, end int) float64 {
+	bottom := 0.0
+	for i := max(first-1, 0); i < min(end+1, len(d.lay.columns)); i++ {
+		for _, n := range d.lay.columns[i] {
+			low := n.y
+			if i >= first && i < end {
+				low += n.height / 2
+			}
+			bottom = math.Max(bottom, low)
+		}
+	}
+	return columnTop + bottom + 2
+}
+
+// boxesAt lists the boxes that a level line would cut.
+func (d *Drawing) boxesAt(y float64, first, end int) []*node {
+	var cut []*node
+	for _, column := range d.lay.columns[first:min(end, len(d.lay.columns))] {
 		for _, n := range column {
 			if !n.bend && math.Abs(n.y+columnTop-y) < n.height/2+0.5 {
-				return true
+				cut = append(cut, n)
 			}
 		}
 	}
-	return false
+	return cut
 }
 
 // frame draws a page's title, number and legend.

@@ -18,7 +18,7 @@ import (
 	"spatsheet/calc/season"
 )
 
-func drawn(t *testing.T, list []planned, code string) *Drawing {
+func drawing(t *testing.T, list []planned, code string) *Drawing {
 	t.Helper()
 	l := traced(t, list)
 	lots, marked := l.Lots, (*season.Lot)(nil)
@@ -56,7 +56,7 @@ func pdfOf(t *testing.T, d *Drawing, paper string) []byte {
 }
 
 func TestParentsStandLeft(t *testing.T) {
-	d := drawn(t, twoGenerations(), "")
+	d := drawing(t, twoGenerations(), "")
 	for i, column := range d.lay.columns {
 		for _, n := range column {
 			for _, e := range n.from {
@@ -83,7 +83,7 @@ func TestParentsStandLeft(t *testing.T) {
 func TestNothingOverlaps(t *testing.T) {
 	for _, code := range []string{"", "KS-26-R2", "KS-24-C1"} {
 		t.Run("of "+code, func(t *testing.T) {
-			d := drawn(t, twoGenerations(), code)
+			d := drawing(t, twoGenerations(), code)
 			for _, column := range d.lay.columns {
 				for i, n := range column {
 					if i > 0 && n.y-n.height/2 < column[i-1].y+column[i-1].height/2+rowGap-0.05 {
@@ -125,7 +125,7 @@ func TestShapesDiffer(t *testing.T) {
 }
 
 func TestSameBytes(t *testing.T) {
-	a, b := drawn(t, twoGenerations(), "KS-26-R2"), drawn(t, twoGenerations(), "KS-26-R2")
+	a, b := drawing(t, twoGenerations(), "KS-26-R2"), drawing(t, twoGenerations(), "KS-26-R2")
 	if a.svg() != b.svg() {
 		t.Error("two drawings of one lineage differ as SVG")
 	}
@@ -143,7 +143,7 @@ func TestSameBytes(t *testing.T) {
 // TestSVGIsXML also holds that names with signs of XML come through as they are, that the
 // picture names nothing outside itself, and that all is black, white or the one grey.
 func TestSVGIsXML(t *testing.T) {
-	d := drawn(t, twoGenerations(), "KS-24-C1")
+	d := drawing(t, twoGenerations(), "KS-24-C1")
 	l := traced(t, twoGenerations()[:3])
 	lot, _ := l.Lot("KS-24-C1")
 	lot.Founding.Site = `<b>"A & B's`
@@ -194,7 +194,7 @@ func TestManyBatchesTakePages(t *testing.T) {
 	for n := range 6 {
 		list = append(list, line(2024, n+1)...)
 	}
-	d := drawn(t, list, "")
+	d := drawing(t, list, "")
 	for _, paper := range [][2]float64{{297, 210}, {279.4, 215.9}} { // A4 and Letter, landscape
 		scale, tiles := d.tiles(paper[0], paper[1])
 		if scale != leastScale || len(tiles) < 2 {
@@ -221,8 +221,31 @@ func TestManyBatchesTakePages(t *testing.T) {
 	}
 }
 
+// TestBandsKeepBoxesWhole: boxes of two columns stand so that every level line cuts one.
+func TestBandsKeepBoxesWhole(t *testing.T) {
+	d := &Drawing{lay: &layout{columns: make([][]*node, 2)}}
+	for i := range 20 {
+		d.lay.columns[i%2] = append(d.lay.columns[i%2], &node{code: fmt.Sprint(i), column: i % 2, y: 10 + 12*float64(i), height: 20})
+	}
+	d.lay.height = 10 + 12*19 + 10
+	var tiles []tile
+	for _, band := range d.bands(100, 0, 2) {
+		if band[1]-band[0] > 100 {
+			t.Errorf("a band of %g mm", band[1]-band[0])
+		}
+		tiles = append(tiles, tile{left: 0, right: 200, top: band[0], bottom: band[1]})
+	}
+	for _, column := range d.lay.columns {
+		for _, n := range column {
+			if !onOnePage(n, tiles) {
+				t.Errorf("box %s is cut on every page", n.code)
+			}
+		}
+	}
+}
+
 func TestFewBatchesTakeOnePage(t *testing.T) {
-	one := drawn(t, line(2024, 1)[:5], "")
+	one := drawing(t, line(2024, 1)[:5], "")
 	if _, tiles := one.tiles(297, 210); len(tiles) != 1 {
 		t.Errorf("five batches take %d tiles", len(tiles))
 	}
@@ -244,7 +267,7 @@ func TestTextOfPDF(t *testing.T) {
 		}
 		t.Skip("pdftotext is not here")
 	}
-	d := drawn(t, twoGenerations(), "KS-25-R1")
+	d := drawing(t, twoGenerations(), "KS-25-R1")
 	name := filepath.Join(t.TempDir(), "p.pdf")
 	if err := os.WriteFile(name, pdfOf(t, d, "A4"), 0o644); err != nil {
 		t.Fatal(err)

@@ -9,15 +9,15 @@ import (
 	"spatsheet/render/style"
 )
 
-// svg writes the drawing in millimetres; every text keeps the width that it was measured
+// svg writes the drawing; every text keeps the width that it was measured
 // with, whatever typeface the reader has.
 func (d *Drawing) svg() string {
 	var b strings.Builder
-	w, h := number(d.width), number(d.height)
+	w, h := drawn(d.width), drawn(d.height)
 	b.WriteString(`<?xml version="1.0" encoding="UTF-8"?>` + "\n")
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img">`+"\n", w, h, w, h)
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img">`+"\n", number(d.width), number(d.height), w, h)
 	fmt.Fprintf(&b, "<title>%s</title>\n", escaped(d.Title))
-	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="white"/>`+"\n", w, h)
+	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="white" stroke="none"/>`+"\n", w, h)
 	b.WriteString(`<g font-family="DejaVu Sans Condensed, DejaVu Sans, Arial, sans-serif" fill="black" stroke-linejoin="round">` + "\n")
 	for _, m := range append(d.head(), append(d.scene, legend(edgeRoom, d.height-edgeRoom-legendHeight+8)...)...) {
 		switch m := m.(type) {
@@ -38,7 +38,7 @@ func (d *Drawing) head() []mark {
 func (p path) svg() string {
 	var points []string
 	for _, q := range p.points {
-		points = append(points, number(q.x)+","+number(q.y))
+		points = append(points, drawn(q.x)+","+drawn(q.y))
 	}
 	element, fill := "polyline", "none"
 	if p.closed {
@@ -51,18 +51,18 @@ func (p path) svg() string {
 	if len(p.dash) > 0 {
 		var lengths []string
 		for _, l := range p.dash {
-			lengths = append(lengths, number(l))
+			lengths = append(lengths, drawn(l))
 		}
 		dash = fmt.Sprintf(` stroke-dasharray="%s"`, strings.Join(lengths, " "))
 	}
-	return fmt.Sprintf(`<%s points="%s" fill="%s" stroke="black" stroke-width="%s"%s/>`+"\n", element, strings.Join(points, " "), fill, number(p.width), dash)
+	return fmt.Sprintf(`<%s points="%s" fill="%s" stroke="black" stroke-width="%s"%s/>`+"\n", element, strings.Join(points, " "), fill, drawn(p.width), dash)
 }
 
 func (t text) svg() string {
 	ground := ""
 	if t.ground {
 		l, top, r, bottom := t.extent()
-		ground = fmt.Sprintf(`<rect x="%s" y="%s" width="%s" height="%s" fill="white"/>`+"\n", number(l-0.4), number(top), number(r-l+0.8), number(bottom-top))
+		ground = fmt.Sprintf(`<rect x="%s" y="%s" width="%s" height="%s" fill="white" stroke="none"/>`+"\n", drawn(l-0.4), drawn(top), drawn(r-l+0.8), drawn(bottom-top))
 	}
 	weight := ""
 	if t.bold {
@@ -71,9 +71,16 @@ func (t text) svg() string {
 	if t.words == "" {
 		return ground
 	}
-	return ground + fmt.Sprintf(`<text x="%s" y="%s" font-size="%s"%s textLength="%s" lengthAdjust="spacingAndGlyphs">%s</text>`+"\n",
-		number(t.x), number(t.y), number(t.sizePt*style.PointMM), weight, number(t.wide()), escaped(t.words))
+	return ground + fmt.Sprintf(`<text x="%s" y="%s" font-size="%s"%s stroke="none" textLength="%s" lengthAdjust="spacingAndGlyphs">%s</text>`+"\n",
+		drawn(t.x), drawn(t.y), drawn(t.sizePt*style.PointMM), weight, drawn(t.wide()), escaped(t.words))
 }
+
+// unit is how many units of the picture a mm has: type of 10 units and more, since some
+// browsers enlarge smaller type.
+const unit = 4
+
+// drawn writes mm in units of the picture.
+func drawn(mm float64) string { return number(mm * unit) }
 
 // number writes mm to the thousandth, the same everywhere.
 func number(x float64) string {
