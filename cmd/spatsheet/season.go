@@ -64,6 +64,9 @@ func (p *program) season(folder, out string, replace bool) error {
 			return err
 		}
 	}
+	if err := writeWhole(filepath.Join(out, "datapackage.json"), replace, func(f *os.File) error { return tables.WritePackage(f, list, last) }); err != nil {
+		return err
+	}
 	book := filepath.Join(out, "season.xlsx")
 	if err := writeWhole(book, replace, func(f *os.File) error {
 		return tables.WriteWorkbook(f, list, last, tables.Charts(season.ReportOf(s, nil))...)

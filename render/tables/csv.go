@@ -1,40 +1,130 @@
 package tables
 
 import (
-	"encoding/csv"
+	"bufio"
+	"errors"
 	"io"
 	"strings"
 )
 
 // WriteCSV writes a table as CSV (RFC 4180): UTF-8, comma, header in the first line, an
-// empty cell for "no value", decimal point, line ends CR LF.
+// empty cell for "no value", decimal point, line ends CR LF; line ends inside a cell stay
+// as they are.
 //
 // A text that a spreadsheet program would take for a formula gets an apostrophe in front;
 // see harmless. The error is the writer's.
 func WriteCSV(w io.Writer, t Table) error {
-	out := csv.NewWriter(w)
-	out.UseCRLF = true
-	if err := out.Write(t.Columns); err != nil {
-		return err
-	}
+	out := bufio.NewWriter(w)
+	writeLine(out, t.Columns)
 	for _, row := range t.Rows {
 		cells := make([]string, len(row))
 		for i, v := range row {
 			cells[i] = text(v)
 		}
-		if err := out.Write(cells); err != nil {
-			return err
-		}
+		writeLine(out, cells)
 	}
-	out.Flush()
-	return out.Error()
+	return out.Flush()
 }
 
-// harmless puts an apostrophe before a text that begins like a formula, as OWASP advises
-// against CSV injection (from memory). Numbers are not texts and stay as they are.
+// writeLine leaves its error to Flush, which gives the first.
+func writeLine(out *bufio.Writer, cells []string) {
+	for i, cell := range cells {
+		if i > 0 {
+			out.WriteByte(',')
+		}
+		alone := cell == "" && len(cells) == 1 // else the line would be empty
+		if !alone && !strings.HasPrefix(cell, " ") && !strings.ContainsAny(cell, ",\"\r\n") {
+			out.WriteString(cell)
+			continue
+		}
+		out.WriteString(`"` + strings.ReplaceAll(cell, `"`, `""`) + `"`)
+	}
+	out.WriteString("\r\n")
+}
+
+// ErrCSV is text that is no CSV as WriteCSV writes it.
+var ErrCSV = errors.New("no CSV: a quote stands where none may, or is not closed")
+
+// ReadCSV reads what WriteCSV wrote, header first, cell for cell as it was written: with
+// line ends inside cells, and Unharmed still to be called on texts.
+//
+// Error: ErrCSV, or the reader's.
+func ReadCSV(r io.Reader) ([][]string, error) {
+	content, err := io.ReadAll(r)
+	if err != nil {
+		return nil, err
+	}
+	var lines [][]string
+	for rest := string(content); rest != ""; {
+		var line []string
+		for more := true; more; {
+			var cell string
+			if cell, rest, more, err = readCell(rest); err != nil {
+				return nil, err
+			}
+			line = append(line, cell)
+		}
+		lines = append(lines, line)
+	}
+	return lines, nil
+}
+
+// readCell takes one cell off a text; more says that the line goes on after it.
+func readCell(text string) (cell, rest string, more bool, err error) {
+	if strings.HasPrefix(text, `"`) {
+		var b strings.Builder
+		rest = text[1:]
+		for {
+			before, after, ok := strings.Cut(rest, `"`)
+			if !ok {
+				return "", "", false, ErrCSV
+			}
+			b.WriteString(before)
+			if rest = after; !strings.HasPrefix(rest, `"`) {
+				break
+			}
+			b.WriteByte('"')
+			rest = rest[1:]
+		}
+		cell = b.String()
+	} else {
+		end := strings.IndexAny(text, ",\r\n")
+		if end < 0 {
+			end = len(text)
+		}
+		if cell, rest = text[:end], text[end:]; strings.Contains(cell, `"`) {
+			return "", "", false, ErrCSV
+		}
+	}
+	switch {
+	case rest == "":
+		return cell, "", false, nil
+	case rest[0] == ',':
+		return cell, rest[1:], true, nil
+	case strings.HasPrefix(rest, "\r\n"):
+		return cell, rest[2:], false, nil
+	}
+	return "", "", false, ErrCSV
+}
+
+// formulaSigns are what a spreadsheet program takes for the beginning of a formula, as
+// OWASP's page on CSV injection lists them (from memory).
+const formulaSigns = "=+-@\t\r"
+
+// harmless puts an apostrophe before a text that begins like a formula, and before one
+// that begins with apostrophes and then like a formula, so that Unharmed can tell them
+// apart. Numbers are not texts and stay as they are.
 func harmless(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
+	if rest := strings.TrimLeft(s, "'"); rest != "" && strings.ContainsRune(formulaSigns, rune(rest[0])) {
 		return "'" + s
+	}
+	return s
+}
+
+// Unharmed gives back the text that WriteCSV made harmless.
+func Unharmed(s string) string {
+	if rest := strings.TrimLeft(s, "'"); len(rest) < len(s) && rest != "" && strings.ContainsRune(formulaSigns, rune(rest[0])) {
+		return s[1:]
 	}
 	return s
 }

@@ -3,6 +3,7 @@ package tables
 import (
 	"bytes"
 	"encoding/csv"
+	"errors"
 	"math"
 	"strconv"
 	"strings"
@@ -84,5 +85,41 @@ func TestWorkbookHoldsTheSame(t *testing.T) {
 	}
 	if formula, err := f.GetCellFormula("sample", "A4"); err != nil || formula != "" {
 		t.Errorf("A4 became the formula %q, %v", formula, err)
+	}
+}
+
+// TestAnyTextReadsBack: whatever stands in a cell comes back letter for letter, and what
+// the file holds never begins like a formula.
+func TestAnyTextReadsBack(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		words := rapid.SliceOfN(rapid.StringOf(rapid.SampledFrom([]rune("a,\"'=+-@\t\r\n µ;"))), 1, 4)
+		columns := words.Draw(r, "columns")
+		row := make([]any, len(columns))
+		for i := range row {
+			row[i] = rapid.StringOf(rapid.SampledFrom([]rune("a,\"'=+-@\t\r\n µ;"))).Draw(r, "cell")
+		}
+		var b bytes.Buffer
+		if err := WriteCSV(&b, Table{Columns: columns, Rows: [][]any{row}}); err != nil {
+			r.Fatal(err)
+		}
+		got, err := ReadCSV(&b)
+		if err != nil || len(got) != 2 || len(got[1]) != len(row) {
+			r.Fatalf("%q came back as %q, %v", row, got, err)
+		}
+		for i, cell := range got[1] {
+			if Unharmed(cell) != row[i] || cell != "" && strings.ContainsRune(formulaSigns, rune(cell[0])) {
+				r.Fatalf("%q was written as %q and came back as %q", row[i], cell, Unharmed(cell))
+			}
+		}
+	})
+}
+
+func TestReadCSVRefuses(t *testing.T) {
+	for name, text := range map[string]string{
+		"a quote within a cell": "a\"b,c\r\n", "a quote not closed": "\"a,b\r\n", "letters after a quote": "\"a\"b,c\r\n", "a bare line feed": "a\nb\r\n",
+	} {
+		if got, err := ReadCSV(strings.NewReader(text)); !errors.Is(err, ErrCSV) {
+			t.Errorf("%s: got %q, %v", name, got, err)
+		}
 	}
 }
