@@ -29,15 +29,16 @@ type Change struct{ Entry, Was, Now string }
 
 // Deviations are the departures from protocols in a season, and what was corrected.
 type Deviations struct {
-	Standing         []Deviation // errors first, then warnings, then not done; by batch within
+	Standing         []Deviation // between batches first, then errors, then warnings, then not done; by batch within
 	Errors, Warnings int         // findings
 	NotDone          int         // boxes, whether or not the protocol asks for them
-	WithoutAny       int         // batches with none of the three
+	Between          int         // findings between batches, errors and warnings
+	WithoutAny       int         // batches with none of their own
 	Corrections      []Correction
 }
 
 // deviations lists the findings of the latest revisions, and boxes marked not done that
-// no finding tells of; notes are left out.
+// no finding tells of, and what is wrong between batches; notes are left out.
 func deviations(s Season, corrections []Correction) Deviations {
 	out := Deviations{Corrections: corrections}
 	var byLevel [3][]Deviation // errors, warnings, not done
@@ -67,6 +68,13 @@ func deviations(s Season, corrections []Correction) Deviations {
 		if errors == out.Errors && warnings == out.Warnings && notDone == out.NotDone {
 			out.WithoutAny++
 		}
+	}
+	for _, f := range Across(s, RestDays) {
+		if f.Level == protocols.Note {
+			continue
+		}
+		out.Between++
+		out.Standing = join(out.Standing, Deviation{Batch: f.Batch, Level: "between batches, " + string(f.Level), Says: f.Says, Entries: []string{f.Entry}, Raw: f.Raw})
 	}
 	for _, list := range byLevel {
 		out.Standing = append(out.Standing, list...)

@@ -9,11 +9,11 @@ import (
 	"spatsheet/render/style"
 )
 
-// onSVG collects the elements of an SVG picture; the unit is the mm.
+// onSVG collects the elements of an SVG picture; places are in svgScale units a mm.
 type onSVG struct{ strings.Builder }
 
 func (o *onSVG) path(points []place, p pen) {
-	fmt.Fprintf(o, `<path d="%s" fill="none" stroke="%s" stroke-width="%s"`, pathOf(points), colour(p.colour), short(p.width))
+	fmt.Fprintf(o, `<polyline points="%s" fill="none" stroke="%s" stroke-width="%s"`, pointsOf(points), colour(p.colour), short(p.width))
 	if len(p.dash) > 0 {
 		var gaps []string
 		for _, d := range p.dash {
@@ -25,7 +25,7 @@ func (o *onSVG) path(points []place, p pen) {
 }
 
 func (o *onSVG) shape(points []place, fill style.Colour) {
-	fmt.Fprintf(o, `<path d="%sZ" fill="%s"/>`, pathOf(points), colour(fill))
+	fmt.Fprintf(o, `<polygon points="%s" fill="%s"/>`, pointsOf(points), colour(fill))
 }
 
 func (o *onSVG) text(x, y float64, l letters, say string) {
@@ -39,24 +39,23 @@ func (o *onSVG) text(x, y float64, l letters, say string) {
 		short(x), short(y), short(l.sizePt*style.PointMM), anchors[l.anchor], colour(l.colour), weight, html.EscapeString(say))
 }
 
-func pathOf(points []place) string {
-	var b strings.Builder
-	for i, at := range points {
-		letter := byte('L')
-		if i == 0 {
-			letter = 'M'
-		}
-		b.WriteByte(letter)
-		b.WriteString(short(at.x) + " " + short(at.y))
+func pointsOf(points []place) string {
+	var list []string
+	for _, at := range points {
+		list = append(list, short(at.x)+","+short(at.y))
 	}
-	return b.String()
+	return strings.Join(list, " ")
 }
 
 func colour(c style.Colour) string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }
 
-// short writes mm to a hundredth.
+// svgScale is how many of the picture's own units make a mm: letters keep above the
+// smallest size that browsers draw.
+const svgScale = 5
+
+// short writes mm in the picture's own units, to a tenth.
 func short(x float64) string {
-	s := strings.TrimRight(strings.TrimRight(strconv.FormatFloat(x, 'f', 2, 64), "0"), ".")
+	s := strings.TrimSuffix(strconv.FormatFloat(svgScale*x, 'f', 1, 64), ".0")
 	if s == "-0" || s == "" {
 		return "0"
 	}

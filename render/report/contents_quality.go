@@ -45,8 +45,8 @@ func deviations(r season.Report) section {
 		s.say("No error, no warning, and no box marked as not done stands in the latest revisions.")
 		return s
 	}
-	s.say(fmt.Sprintf("Standing in the latest revisions: %s, %s, %s. %s of %d have none.", plural(d.Errors, "error", "errors"), plural(d.Warnings, "warning", "warnings"),
-		plural(d.NotDone, "box not done", "boxes not done"), plural(d.WithoutAny, "batch", "batches"), len(r.Season.Batches)))
+	s.say(fmt.Sprintf("Standing in the latest revisions: %s, %s, %s; between batches %s. %s of %d have none of their own.", plural(d.Errors, "error", "errors"), plural(d.Warnings, "warning", "warnings"),
+		plural(d.NotDone, "box not done", "boxes not done"), plural(d.Between, "finding", "findings"), plural(d.WithoutAny, "batch", "batches"), len(r.Season.Batches)))
 	g := grid{columns: []column{{"Batch", false}, {"Kind", false}, {"Where", false}, {"Written", false}, {"What it means", false}}}
 	for i, x := range d.Standing {
 		if i == mostDeviations {
