@@ -98,7 +98,7 @@ func (p *program) app() *cli.App {
 		CommandNotFound:           nil,
 		Commands: []*cli.Command{
 			p.startCommand(), p.protocolsCommand(), p.planCommand(), p.printCommand(),
-			p.checkCommand(), p.collectCommand(), p.seasonCommand(), p.lineageCommand(), p.benchCommand(), p.demoCommand(),
+			p.checkCommand(), p.collectCommand(), p.seasonCommand(), p.lineageCommand(), p.calendarCommand(), p.benchCommand(), p.demoCommand(),
 		},
 	}
 	app.Action = func(c *cli.Context) error {
