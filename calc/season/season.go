@@ -29,6 +29,7 @@ type Stage struct {
 	ID, Label                string
 	In, Out                  float64
 	InUnit, OutUnit          string
+	InFrom, OutFrom          string // the formulas, over readings, amounts and settings
 	HasIn, HasOut            bool
 	Survival                 float64 // Out / In, where HasSurvival
 	HasSurvival              bool
@@ -86,6 +87,7 @@ func Stages(b Batch) []Stage {
 		st := Stage{
 			Batch: b.Sheet.Plan.Batch, Protocol: b.Sheet.Protocol.Ref(), Species: b.Sheet.Plan.Species, Start: b.Sheet.Plan.Start,
 			ID: def.ID, Label: def.Label, InUnit: def.InUnit.Symbol(), OutUnit: def.OutUnit.Symbol(),
+			InFrom: def.In.String(), OutFrom: def.Out.String(),
 		}
 		st.fill(numbers, def)
 		out = append(out, st)

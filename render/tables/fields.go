@@ -51,7 +51,9 @@ var fields = map[string][]Field{
 		{Name: "count_in", Type: "number", UnitField: "unit_in", Says: "count into the stage", Empty: "no count: see note"}, unitInField,
 		{Name: "count_out", Type: "number", UnitField: "unit_out", Says: "count out of the stage", Empty: "no count: see note"}, unitOutField,
 		{Name: "survival", Type: "number", Unit: "1", Says: "count out divided by count in", Empty: "cannot be told: see note"},
-		{Name: "note", Type: "string", Says: "why a number is missing, or looks wrong", Empty: "nothing to say", Term: "eventRemarks"}},
+		{Name: "note", Type: "string", Says: "why a number is missing, or looks wrong", Empty: "nothing to say", Term: "eventRemarks"},
+		{Name: "in_from", Type: "string", Says: "how count_in is worked out, from readings and planned"},
+		{Name: "out_from", Type: "string", Says: "how count_out is worked out, from readings and planned"}},
 	"survival": {protocolField, speciesField, stageField, labelField,
 		{Name: "batches", Type: "integer", Unit: "1", Says: "batches pooled"},
 		{Name: "count_in", Type: "number", UnitField: "unit_in", Says: "all counts into the stage"}, unitInField,
@@ -67,6 +69,13 @@ var fields = map[string][]Field{
 		{Name: "text", Type: "string", Says: "the word, date or time read; dates and times in ISO 8601, on the site's clock", Empty: "a number, or nothing"},
 		{Name: "raw", Type: "string", Says: "what stood in the cell, letter for letter", Empty: "the cell was empty", Term: "measurementRemarks"},
 		sheetField, cellField},
+	"planned": {batchField, protocolField,
+		{Name: "kind", Type: "string", Says: "setting or amount", Words: []string{"setting", "amount"}},
+		{Name: "id", Type: "string", Says: "name in the protocol's formulas"},
+		{Name: "label", Type: "string", Says: "name as printed"},
+		{Name: "value", Type: "number", UnitField: "unit", Says: "the setting's value, or the amount as rounded"},
+		{Name: "unit", Type: "string", Says: "unit of value; 1 for a plain number"},
+		{Name: "from", Type: "string", Says: "who gave a setting; the formula of an amount"}},
 	"findings": {batchField, revisionField, levelField, codeField,
 		{Name: "entry", Type: "string", Says: "name of the box as printed", Empty: "not at one box"},
 		{Name: "raw", Type: "string", Says: "what stood in the cell", Empty: "the cell was empty, or it is not at one"},
@@ -75,4 +84,4 @@ var fields = map[string][]Field{
 }
 
 // keys are the columns that name a row.
-var keys = map[string][]string{"batches": {"batch"}, "stages": {"batch", "stage"}, "survival": {"protocol", "species", "stage"}, "readings": {"batch", "key"}}
+var keys = map[string][]string{"batches": {"batch"}, "stages": {"batch", "stage"}, "survival": {"protocol", "species", "stage"}, "readings": {"batch", "key"}, "planned": {"batch", "id"}}

@@ -21,10 +21,10 @@ type Table struct {
 }
 
 // Of gives the season's tables: batches, stages (one row for each batch and stage),
-// survival (pooled over the season), readings (one row for each box), findings, and
-// season_findings (between batches).
+// survival (pooled over the season), readings (one row for each box), planned (settings
+// and amounts), findings, and season_findings (between batches).
 func Of(s season.Season) []Table {
-	return []Table{batches(s), stages(s), survival(s), readings(s), findings(s), seasonFindings(s)}
+	return []Table{batches(s), stages(s), survival(s), readings(s), planned(s), findings(s), seasonFindings(s)}
 }
 
 const (
@@ -55,10 +55,10 @@ func batches(s season.Season) Table {
 
 func stages(s season.Season) Table {
 	t := Table{Name: "stages", Title: "One row for each batch and stage: counts in, counts out, survival",
-		Columns: []string{"batch", "protocol", "species", "start", "stage", "label", "count_in", "unit_in", "count_out", "unit_out", "survival", "note"}}
+		Columns: []string{"batch", "protocol", "species", "start", "stage", "label", "count_in", "unit_in", "count_out", "unit_out", "survival", "note", "in_from", "out_from"}}
 	for _, st := range s.Stages {
 		t.Rows = append(t.Rows, []any{st.Batch, st.Protocol, st.Species, st.Start.Format(dayForm), st.ID, st.Label,
-			when(st.HasIn, st.In), st.InUnit, when(st.HasOut, st.Out), st.OutUnit, when(st.HasSurvival, st.Survival), st.Note})
+			when(st.HasIn, st.In), st.InUnit, when(st.HasOut, st.Out), st.OutUnit, when(st.HasSurvival, st.Survival), st.Note, st.InFrom, st.OutFrom})
 	}
 	return t
 }
@@ -85,6 +85,23 @@ func readings(s season.Season) Table {
 			isNumber := r.State == calc.Given && r.Text == ""
 			t.Rows = append(t.Rows, []any{b.Sheet.Plan.Batch, b.Sheet.Protocol.Ref(), b.Revision, step, string(r.Key), r.Printed, string(r.State),
 				when(isNumber, r.Number), r.Unit, r.Text, r.Raw, r.Sheet, r.Ref})
+		}
+	}
+	return t
+}
+
+// planned gives what the sheets said before anything was filled in: with it, readings
+// and the formulas in stages, every count can be worked out again from the CSV files.
+func planned(s season.Season) Table {
+	t := Table{Name: "planned", Title: "One row for each setting and amount of a batch, as planned",
+		Columns: []string{"batch", "protocol", "kind", "id", "label", "value", "unit", "from"}}
+	for _, b := range s.Batches {
+		code, ref := b.Sheet.Plan.Batch, b.Sheet.Protocol.Ref()
+		for _, v := range b.Sheet.Settings {
+			t.Rows = append(t.Rows, []any{code, ref, "setting", v.Setting.ID, v.Setting.Label, v.Quantity.Value(), v.Quantity.Unit().Symbol(), string(v.From)})
+		}
+		for _, a := range b.Sheet.Amounts {
+			t.Rows = append(t.Rows, []any{code, ref, "amount", a.Definition.ID, a.Definition.Label, a.Rounded.Value(), a.Rounded.Unit().Symbol(), a.Definition.Formula.String()})
 		}
 	}
 	return t
