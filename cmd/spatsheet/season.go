@@ -20,9 +20,10 @@ func (p *program) seasonCommand() *cli.Command {
 		Usage:     "compile the season: survival by stage, workbook, CSV",
 		UsageText: "spatsheet season [--folder <folder>] [--out <folder>]",
 		Description: `Compiles the latest revision of every collected batch into season.xlsx and CSV
-files: batches, stages (one row for each batch and stage), survival, readings, findings,
-and season_findings: what is wrong between batches, such as more larvae stocked than were
-left. Exit code 1 when one of those is an error. report.pdf and report.html tell the
+files: batches, stages (one row for each batch and stage), survival, readings, planned,
+findings, and season_findings: what is wrong between batches, such as more larvae stocked
+than were left. Exit code 1 when one of those is an error. datapackage.json says what each
+column is. report.pdf and report.html tell the
 season to those who give permits and money.
 
    # into season/ of this season folder
