@@ -18,6 +18,7 @@ import (
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 	"spatsheet/render/report"
+	"spatsheet/render/seasonlog"
 	"spatsheet/render/workbook"
 	"spatsheet/templates"
 )
@@ -264,6 +265,46 @@ func TestReportPrintsPublishedTest(t *testing.T) {
 		if !strings.Contains(text, want) {
 			t.Errorf("the PDF does not say %q", want)
 		}
+	}
+}
+
+// TestReportOfTheDemo holds the report's parts against what demo_season.go wrote down.
+func TestReportOfTheDemo(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "season")
+	var out, talk bytes.Buffer
+	now := func() time.Time { return time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC) }
+	if code := run([]string{"spatsheet", "demo", folder}, &out, &talk, now); code != exitGood {
+		t.Fatalf("demo: exit code %d: %s", code, talk.String())
+	}
+	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer log.Close()
+	batches, _, err := collected(log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := season.Compile(batches)
+	corrected, err := corrections(log, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := season.ReportOf(s, corrected)
+	if len(r.Spawnings) != 2 || r.Spawnings[0].Females != 18 || r.Spawnings[0].Spawned != 11 {
+		t.Errorf("spawnings %+v", r.Spawnings)
+	}
+	// larvae_hatched, then the five changes of spawningNotes; 7.9e5 of 1.36e6 at the end
+	if len(r.Larvae) != 2 || len(r.Larvae[0].Points) != 6 || r.Larvae[0].Points[5].Alive != 7.9e5 || math.Abs(r.Larvae[0].Points[5].Share-7.9e5/r.Larvae[0].Points[0].Alive) > 1e-12 || !r.Larvae[0].FromFertilised {
+		t.Errorf("larvae %+v", r.Larvae)
+	}
+	for _, w := range r.Water { // 13.2 when set up, then 13.4 13.6 13.5 13.2 13.3
+		if w.Batch == "KS-26-01" && (w.Temperature.Number != 6 || w.Temperature.Low != 13.2 || w.Temperature.High != 13.6 || math.Abs(w.Temperature.Mean-80.2/6) > 1e-9) {
+			t.Errorf("water %+v", w)
+		}
+	}
+	if len(corrected) != 1 || corrected[0].Reason != "read again from the wet paper" || corrected[0].Number != 2 || corrected[0].Changes[0].Was != "13,4" {
+		t.Errorf("corrections %+v", corrected)
 	}
 }
 
