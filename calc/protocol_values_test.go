@@ -8,8 +8,8 @@ import (
 	"testing"
 
 	"spatsheet/calc"
-	"spatsheet/calc/referencetest"
 	"spatsheet/calc/quantity"
+	"spatsheet/calc/referencetest"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 	"spatsheet/templates"
