@@ -85,7 +85,7 @@ func (a *arranger) needed(p *protocols.Protocol, above []string) ([]string, erro
 func (a *arranger) collectDemands(b *Scheduled, demands map[string][]demand) error {
 	for _, need := range b.Sheet.Protocol.Timetable.Needs {
 		if need.Protocol == b.Sheet.Protocol.ID {
-			if err := a.rounds(b, need, demands); err != nil {
+			if err := a.rounds(b, need); err != nil {
 				return err
 			}
 			continue
@@ -102,9 +102,9 @@ func (a *arranger) collectDemands(b *Scheduled, demands map[string][]demand) err
 	return nil
 }
 
-// rounds places the batches of its own protocol that a batch needs, and collects what
-// those need of others.
-func (a *arranger) rounds(b *Scheduled, need protocols.Need, demands map[string][]demand) error {
+// rounds places the batches of its own protocol that a batch needs, one before the other.
+// What else those need is not asked again: they start from the batch before them.
+func (a *arranger) rounds(b *Scheduled, need protocols.Need) error {
 	for range need.Rounds {
 		d, err := demandOf(b, need)
 		if err != nil {
@@ -118,16 +118,6 @@ func (a *arranger) rounds(b *Scheduled, need protocols.Need, demands map[string]
 			return nil
 		}
 		before.Root = b.Root
-		for _, other := range before.Sheet.Protocol.Timetable.Needs {
-			if other.Protocol == need.Protocol || a.have(other.Protocol) {
-				continue
-			}
-			d, err := demandOf(before, other)
-			if err != nil {
-				return err
-			}
-			demands[other.Protocol] = append(demands[other.Protocol], d)
-		}
 		b = before
 	}
 	return nil
@@ -220,7 +210,7 @@ func (a *arranger) propose(root *Scheduled, demands []demand, tightest demand) (
 			return nil, err
 		}
 	}
-	code := a.code(a.numberOf(root), p.ID)
+	code := a.code(root, p.ID)
 	sheet, err := a.scaled(p, a.speciesFor(p), code, tightest.deadline, settings)
 	if err != nil {
 		return nil, err
@@ -237,21 +227,6 @@ func (a *arranger) propose(root *Scheduled, demands []demand, tightest demand) (
 		return nil, err
 	}
 	return a.place(sheet, code)
-}
-
-// numberOf is the number in the codes of what is proposed for a root.
-func (a *arranger) numberOf(root *Scheduled) int {
-	if root.target >= 0 {
-		return root.target
-	}
-	n := len(a.order.Targets)
-	for _, sheet := range a.order.Plans {
-		if sheet == root.Sheet {
-			break
-		}
-		n++
-	}
-	return n
 }
 
 // opening is the last time of opening that is not after t.
@@ -494,7 +469,7 @@ func (a *arranger) follower(b *Scheduled, f protocols.Follow, from time.Time) (*
 	if b.Root.Planned && start.Before(a.order.Today) {
 		return nil, false, nil // what followed a batch of the past is past
 	}
-	code := a.code(a.numberOf(b.Root), p.ID)
+	code := a.code(b.Root, p.ID)
 	sheet, err := a.scaled(p, a.speciesFor(p), code, start, settings)
 	if err != nil {
 		return nil, false, err

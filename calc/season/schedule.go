@@ -209,7 +209,7 @@ func (a *arranger) roots() ([]*Scheduled, error) {
 		if err != nil {
 			return nil, err
 		}
-		code := a.code(i, p.ID)
+		code := a.unused(fmt.Sprintf("S%d", i+1), p.ID)
 		sheet, err := a.scaled(p, a.order.Species, code, t.Start, t.Settings)
 		if err != nil {
 			return nil, err
@@ -275,10 +275,19 @@ func (b *Scheduled) does(step string) bool {
 	return slices.ContainsFunc(b.Events, func(e Event) bool { return e.Step.Definition.ID == step })
 }
 
-// code makes up a batch code for a proposed batch, as long as codes may be.
-func (a *arranger) code(target int, protocol string) string {
-	const most = 20
-	base := fmt.Sprintf("S%d-%s", target+1, strings.ToUpper(protocol))
+// code makes up a batch code for what is proposed for a root, as long as codes may be.
+func (a *arranger) code(root *Scheduled, protocol string) string {
+	if root.target >= 0 {
+		return a.unused(fmt.Sprintf("S%d", root.target+1), protocol)
+	}
+	return a.unused(root.Code, protocol)
+}
+
+// unused is a code that no other batch has: "S1-PLATE-SEEDING", "KS-26-01-PLATE-SEEDI".
+func (a *arranger) unused(root, protocol string) string {
+	const most, rootMost = 20, 12
+	root = strings.TrimRight(root[:min(len(root), rootMost)], "-")
+	base := root + "-" + strings.ToUpper(protocol)
 	code := strings.TrimRight(base[:min(len(base), most)], "-")
 	for n := 2; a.codes[code]; n++ {
 		tail := fmt.Sprintf("-%d", n)
