@@ -12,7 +12,10 @@ import (
 const largeCode = 36.0
 
 // clock is how days and times are printed: "Sat 14 Feb 18:00".
-const clock = "Mon 2 Jan 15:04"
+const (
+	clock     = "Mon 2 Jan 15:04"
+	otherYear = "2 Jan 2006 15:04"
+)
 
 var (
 	body      = font{style.BodyPt, false}
@@ -154,7 +157,7 @@ func (f *form) timetable() []block {
 			}
 			s, x := &f.sheet.Steps[i], float64(c)*(half+columnGap)
 			b.text(x, 0, columnHd, fmt.Sprint(s.Number))
-			b.text(x+7, 0, columnHd, when(s.Time))
+			b.text(x+7, 0, columnHd, f.when(s.Time))
 			b.lines(x+39, 0, half-39, column, s.Definition.Title)
 		}
 		b.height += 0.3
@@ -163,10 +166,14 @@ func (f *form) timetable() []block {
 	return blocks
 }
 
-// when prints a step's time, or that it has none.
-func when(t time.Time) string {
-	if t.IsZero() {
+// when prints a step's time, or that it has none; in another year than the batch's start
+// the year stands instead of the day of the week.
+func (f *form) when(t time.Time) string {
+	switch {
+	case t.IsZero():
 		return "when ready"
+	case t.Year() != f.sheet.Plan.Start.Year():
+		return t.Format(otherYear)
 	}
 	return t.Format(clock)
 }

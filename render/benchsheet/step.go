@@ -49,7 +49,7 @@ func (f *form) stepHeading(s *calc.Step) block {
 	b.rule(0, 0, f.width, 0, style.HeavyLine)
 	figure := font{style.NumberPt, true}
 	b.text(0, 1.2, figure, fmt.Sprint(s.Number))
-	time := when(s.Time)
+	time := f.when(s.Time)
 	b.textRight(f.width, 2.6, heading, time)
 	if s.Hours != 0 {
 		b.textRight(f.width, 2.6+heading.line(), small, fromStart(s.Hours))

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"spatsheet/calc"
 	"spatsheet/calc/quantity"
@@ -199,6 +200,18 @@ func TestInGroups(t *testing.T) {
 	} {
 		if got := inGroups(c.parts); got != c.want {
 			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+}
+
+func TestTimesOfAnotherYearShowIt(t *testing.T) {
+	start := time.Date(2026, 2, 14, 18, 0, 0, 0, time.UTC)
+	f := &form{sheet: &calc.Sheet{Plan: calc.Plan{Start: start}}}
+	for want, at := range map[string]time.Time{
+		"Sat 14 Feb 18:00": start, "14 Feb 2027 18:00": start.AddDate(1, 0, 0), "when ready": {},
+	} {
+		if got := f.when(at); got != want {
+			t.Errorf("got %q, want %q", got, want)
 		}
 	}
 }
