@@ -15,16 +15,39 @@ type Total struct {
 	Mean                               bool    // a share or a density: Number is the mean of the batches
 }
 
-// totals adds up what batches hand over (see protocols.HandOver), by species and protocol. Shares and
-// densities are not added up: their mean is given.
+// HandedOver is what one batch leaves for the next one, such as competent larvae.
+type HandedOver struct {
+	ID, Label, Unit, From string // From: the formula, over readings, amounts and settings
+	Number                float64
+	Has                   bool
+}
+
+// HandsOver works out everything a batch hands over, in the protocol's order.
+//
+// b as collected; numbers in Unit. Has is false where a reading is missing.
+// Range: every batch.
+// Source: the protocol's own formulas (see protocols.HandOver).
+func HandsOver(b Batch) []HandedOver {
+	numbers := check.NewNumbers(b.Sheet, b.Readings)
+	var out []HandedOver
+	for _, h := range b.Sheet.Protocol.HandsOver {
+		x := HandedOver{ID: h.ID, Label: h.Label, Unit: h.Unit.Symbol(), From: h.Formula.String()}
+		if base, ok, err := numbers.Number(h.Formula); err == nil && ok {
+			x.Number, x.Has = h.Unit.FromBase(base), true
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// totals adds up what batches hand over, by species and protocol. Shares and densities
+// are not added up: their mean is given.
 func totals(s Season) []Total {
 	var out []Total
 	index := map[[3]string]int{}
 	for _, b := range s.Batches {
-		numbers := check.NewNumbers(b.Sheet, b.Readings)
-		for _, h := range b.Sheet.Protocol.HandsOver {
-			base, ok, err := numbers.Number(h.Formula)
-			if err != nil || !ok {
+		for _, h := range HandsOver(b) {
+			if !h.Has {
 				continue
 			}
 			key := [3]string{b.Sheet.Plan.Species, b.Sheet.Protocol.ID, h.ID}
@@ -32,14 +55,14 @@ func totals(s Season) []Total {
 			if !there {
 				i = len(out)
 				index[key] = i
-				out = append(out, Total{Species: key[0], Protocol: key[1], ID: h.ID, Label: h.Label, Unit: h.Unit.Symbol(), Mean: !summable(h.Unit.Symbol())})
+				out = append(out, Total{Species: key[0], Protocol: key[1], ID: h.ID, Label: h.Label, Unit: h.Unit, Mean: !summable(h.Unit)})
 			}
 			t := &out[i]
 			t.Batches++
-			if x := h.Unit.FromBase(base); t.Mean {
-				t.Number += (x - t.Number) / float64(t.Batches)
+			if t.Mean {
+				t.Number += (h.Number - t.Number) / float64(t.Batches)
 			} else {
-				t.Number += x
+				t.Number += h.Number
 			}
 		}
 	}

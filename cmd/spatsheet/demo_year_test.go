@@ -246,7 +246,7 @@ func cellsFitDescriptor(t *testing.T, folder string) {
 			}
 		}
 	}
-	if len(p.Resources) != 7 {
+	if len(p.Resources) != 8 {
 		t.Errorf("%d tables described", len(p.Resources))
 	}
 }

@@ -21,6 +21,7 @@ func (p *program) seasonCommand() *cli.Command {
 		UsageText: "spatsheet season [--folder <folder>] [--out <folder>]",
 		Description: `Compiles the latest revision of every collected batch into season.xlsx and CSV
 files: batches, stages (one row for each batch and stage), survival, readings, planned,
+hands_over (what each batch leaves for others),
 findings, and season_findings: what is wrong between batches, such as more larvae stocked
 than were left. Exit code 1 when one of those is an error. datapackage.json says what each
 column is. report.pdf and report.html tell the

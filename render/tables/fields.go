@@ -46,7 +46,8 @@ var fields = map[string][]Field{
 		{Name: "readings_given", Type: "integer", Unit: "1", Says: "boxes with a reading"},
 		{Name: "boxes", Type: "integer", Unit: "1", Says: "boxes of the sheet"},
 		{Name: "errors", Type: "integer", Unit: "1", Says: "findings at error level"},
-		{Name: "warnings", Type: "integer", Unit: "1", Says: "findings at warning level"}},
+		{Name: "warnings", Type: "integer", Unit: "1", Says: "findings at warning level"},
+		{Name: "parents", Type: "string", Says: "batches it was planned from, with a blank between, in the plan's order", Empty: "planned from no other batch"}},
 	"stages": {batchField, protocolField, speciesField, dayField, stageField, labelField,
 		{Name: "count_in", Type: "number", UnitField: "unit_in", Says: "count into the stage", Empty: "no count: see note"}, unitInField,
 		{Name: "count_out", Type: "number", UnitField: "unit_out", Says: "count out of the stage", Empty: "no count: see note"}, unitOutField,
@@ -76,6 +77,12 @@ var fields = map[string][]Field{
 		{Name: "value", Type: "number", UnitField: "unit", Says: "the setting's value, or the amount as rounded"},
 		{Name: "unit", Type: "string", Says: "unit of value", Empty: "a plain number"},
 		{Name: "from", Type: "string", Says: "who gave a setting; the formula of an amount"}},
+	"hands_over": {batchField, protocolField, speciesField,
+		{Name: "id", Type: "string", Says: "id of what is handed over in its protocol"},
+		{Name: "label", Type: "string", Says: "name of what is handed over"},
+		{Name: "value", Type: "number", UnitField: "unit", Says: "how much the batch leaves for others", Empty: "a reading is missing"},
+		{Name: "unit", Type: "string", Says: "unit of value", Empty: "a plain number"},
+		{Name: "from", Type: "string", Says: "how value is worked out, from readings and planned"}},
 	"findings": {batchField, revisionField, levelField, codeField,
 		{Name: "entry", Type: "string", Says: "name of the box as printed", Empty: "not at one box"},
 		{Name: "raw", Type: "string", Says: "what stood in the cell", Empty: "the cell was empty, or it is not at one"},
@@ -84,4 +91,4 @@ var fields = map[string][]Field{
 }
 
 // keys are the columns that name a row.
-var keys = map[string][]string{"batches": {"batch"}, "stages": {"batch", "stage"}, "survival": {"protocol", "species", "stage"}, "readings": {"batch", "key"}, "planned": {"batch", "id"}}
+var keys = map[string][]string{"batches": {"batch"}, "stages": {"batch", "stage"}, "survival": {"protocol", "species", "stage"}, "readings": {"batch", "key"}, "planned": {"batch", "id"}, "hands_over": {"batch", "id"}}

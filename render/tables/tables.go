@@ -6,6 +6,7 @@ package tables
 
 import (
 	"strconv"
+	"strings"
 	"time"
 
 	"spatsheet/calc"
@@ -22,9 +23,10 @@ type Table struct {
 
 // Of gives the season's tables: batches, stages (one row for each batch and stage),
 // survival (pooled over the season), readings (one row for each box), planned (settings
-// and amounts), findings, and season_findings (between batches).
+// and amounts), hands_over (what batches leave for others), findings, and season_findings
+// (between batches).
 func Of(s season.Season) []Table {
-	return []Table{batches(s), stages(s), survival(s), readings(s), planned(s), findings(s), seasonFindings(s)}
+	return []Table{batches(s), stages(s), survival(s), readings(s), planned(s), handsOver(s), findings(s), seasonFindings(s)}
 }
 
 const (
@@ -34,7 +36,7 @@ const (
 
 func batches(s season.Season) Table {
 	t := Table{Name: "batches", Title: "One row for each batch: its latest revision",
-		Columns: []string{"batch", "protocol", "species", "start", "site", "digest", "revision", "readings_given", "boxes", "errors", "warnings"}}
+		Columns: []string{"batch", "protocol", "species", "start", "site", "digest", "revision", "readings_given", "boxes", "errors", "warnings", "parents"}}
 	for _, b := range s.Batches {
 		given := 0
 		for _, r := range b.Readings {
@@ -48,9 +50,18 @@ func batches(s season.Season) Table {
 		}
 		p := b.Sheet.Plan
 		t.Rows = append(t.Rows, []any{p.Batch, b.Sheet.Protocol.Ref(), p.Species, p.Start.Format(timeForm), b.Sheet.Site.Name, b.Sheet.Digest,
-			b.Revision, given, len(b.Readings), levels["error"], levels["warning"]})
+			b.Revision, given, len(b.Readings), levels["error"], levels["warning"], parents(p)})
 	}
 	return t
+}
+
+// parents are the batches that a plan was made from, as words.
+func parents(p calc.Plan) string {
+	var codes []string
+	for _, parent := range p.Parents {
+		codes = append(codes, parent.Batch)
+	}
+	return strings.Join(codes, " ")
 }
 
 func stages(s season.Season) Table {
@@ -102,6 +113,17 @@ func planned(s season.Season) Table {
 		}
 		for _, a := range b.Sheet.Amounts {
 			t.Rows = append(t.Rows, []any{code, ref, "amount", a.Definition.ID, a.Definition.Label, a.Rounded.Value(), a.Rounded.Unit().Symbol(), a.Definition.Formula.String()})
+		}
+	}
+	return t
+}
+
+func handsOver(s season.Season) Table {
+	t := Table{Name: "hands_over", Title: "One row for each batch and thing it leaves for other batches",
+		Columns: []string{"batch", "protocol", "species", "id", "label", "value", "unit", "from"}}
+	for _, b := range s.Batches {
+		for _, h := range season.HandsOver(b) {
+			t.Rows = append(t.Rows, []any{b.Sheet.Plan.Batch, b.Sheet.Protocol.Ref(), b.Sheet.Plan.Species, h.ID, h.Label, when(h.Has, h.Number), h.Unit, h.From})
 		}
 	}
 	return t
