@@ -246,7 +246,7 @@ func cellsFitDescriptor(t *testing.T, folder string) {
 			}
 		}
 	}
-	if len(p.Resources) != 8 {
+	if len(p.Resources) != 9 {
 		t.Errorf("%d tables described", len(p.Resources))
 	}
 }

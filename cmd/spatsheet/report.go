@@ -13,12 +13,7 @@ import (
 )
 
 // writeReport writes report.pdf and report.html beside the season's tables.
-func (p *program) writeReport(log *seasonlog.Log, s season.Season, out string, replace bool, stamp time.Time) error {
-	corrected, err := corrections(log, s)
-	if err != nil {
-		return logFault(err)
-	}
-	r := season.ReportOf(s, corrected)
+func (p *program) writeReport(r season.Report, out string, replace bool, stamp time.Time) error {
 	paper, page := filepath.Join(out, "report.pdf"), filepath.Join(out, "report.html")
 	if err := writeWhole(paper, replace, func(f *os.File) error { return report.WritePDF(f, r, stamp) }); err != nil {
 		return err

@@ -21,11 +21,10 @@ func (p *program) seasonCommand() *cli.Command {
 		UsageText: "spatsheet season [--folder <folder>] [--out <folder>]",
 		Description: `Compiles the latest revision of every collected batch into season.xlsx and CSV
 files: batches, stages (one row for each batch and stage), survival, readings, planned,
-hands_over (what each batch leaves for others),
-findings, and season_findings: what is wrong between batches, such as more larvae stocked
-than were left. Exit code 1 when one of those is an error. datapackage.json says what each
-column is. report.pdf and report.html tell the
-season to those who give permits and money.
+hands_over (what each batch leaves for others), findings, season_findings (what is wrong
+between batches, such as more larvae stocked than were left) and corrections. Exit code 1
+when a finding between batches is an error. datapackage.json says what each column is.
+report.pdf and report.html tell the season to those who give permits and money.
 
    # into season/ of this season folder
    spatsheet season
@@ -60,7 +59,11 @@ func (p *program) season(folder, out string, replace bool) error {
 		return inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect --folder %s` first", log.Path(), folder))
 	}
 	s := season.Compile(batches)
-	list := tables.Of(s)
+	corrected, err := corrections(log, s)
+	if err != nil {
+		return logFault(err)
+	}
+	r, list := season.ReportOf(s, corrected), tables.Of(s, corrected...)
 	for _, t := range list {
 		name := filepath.Join(out, t.Name+".csv")
 		if err := writeWhole(name, replace, func(f *os.File) error { return tables.WriteCSV(f, t) }); err != nil {
@@ -72,11 +75,11 @@ func (p *program) season(folder, out string, replace bool) error {
 	}
 	book := filepath.Join(out, "season.xlsx")
 	if err := writeWhole(book, replace, func(f *os.File) error {
-		return tables.WriteWorkbook(f, list, last, tables.Charts(season.ReportOf(s, nil))...)
+		return tables.WriteWorkbook(f, list, last, tables.Charts(r)...)
 	}); err != nil {
 		return err
 	}
-	if err := p.writeReport(log, s, out, replace, last); err != nil {
+	if err := p.writeReport(r, out, replace, last); err != nil {
 		return err
 	}
 	p.showSeason(s)

@@ -88,6 +88,13 @@ var fields = map[string][]Field{
 		{Name: "raw", Type: "string", Says: "what stood in the cell", Empty: "the cell was empty, or it is not at one"},
 		saysField, remedyField, sheetField, cellField},
 	"season_findings": {batchField, levelField, codeField, saysField, remedyField},
+	"corrections": {batchField,
+		{Name: "revision", Type: "integer", Unit: "1", Says: "number of the workbook that changed it, from 2"},
+		{Name: "collected", Type: "datetime", Format: "%Y-%m-%dT%H:%M", Says: "when it was collected, UTC"},
+		{Name: "reason", Type: "string", Says: "why it was collected again", Empty: "not said"},
+		{Name: "entry", Type: "string", Says: "name of the box as printed", Empty: "no box was changed"},
+		{Name: "was", Type: "string", Says: "what stood there in the revision before, letter for letter; blank: nothing", Empty: "no box was changed"},
+		{Name: "now", Type: "string", Says: "what stands there now, letter for letter; blank: nothing", Empty: "no box was changed"}},
 }
 
 // keys are the columns that name a row.

@@ -23,10 +23,10 @@ type Table struct {
 
 // Of gives the season's tables: batches, stages (one row for each batch and stage),
 // survival (pooled over the season), readings (one row for each box), planned (settings
-// and amounts), hands_over (what batches leave for others), findings, and season_findings
-// (between batches).
-func Of(s season.Season) []Table {
-	return []Table{batches(s), stages(s), survival(s), readings(s), planned(s), handsOver(s), findings(s), seasonFindings(s)}
+// and amounts), hands_over (what batches leave for others), findings, season_findings
+// (between batches), and corrections (what revisions after the first changed).
+func Of(s season.Season, corrected ...season.Correction) []Table {
+	return []Table{batches(s), stages(s), survival(s), readings(s), planned(s), handsOver(s), findings(s), seasonFindings(s), corrections(corrected)}
 }
 
 const (
@@ -145,6 +145,21 @@ func seasonFindings(s season.Season) Table {
 		Columns: []string{"batch", "level", "code", "says", "remedy"}}
 	for _, f := range s.Across {
 		t.Rows = append(t.Rows, []any{f.Batch, string(f.Level), f.Code, f.Says, f.Remedy})
+	}
+	return t
+}
+
+func corrections(list []season.Correction) Table {
+	t := Table{Name: "corrections", Title: "One row for each box that a later revision of a batch changed",
+		Columns: []string{"batch", "revision", "collected", "reason", "entry", "was", "now"}}
+	for _, c := range list {
+		changes := c.Changes
+		if len(changes) == 0 { // collected again, with nothing changed
+			changes = []season.Change{{}}
+		}
+		for _, x := range changes {
+			t.Rows = append(t.Rows, []any{c.Batch, c.Number, c.At.UTC().Format(timeForm), c.Reason, x.Entry, x.Was, x.Now})
+		}
 	}
 	return t
 }
