@@ -6,7 +6,6 @@ import (
 	"io"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -37,7 +36,8 @@ func TestDemoSeason(t *testing.T) {
 	t.Run("what is in it", func(t *testing.T) { whatIsInDemoSeason(t, log) })
 	t.Run("readings come back from CSV", func(t *testing.T) { csvEqualsLog(t, log, folder) })
 	t.Run("cells fit the descriptor", func(t *testing.T) { cellsFitDescriptor(t, folder) })
-	t.Run("another program agrees", func(t *testing.T) { anotherProgramWorksOutSurvival(t, folder) })
+	t.Run("another program works out survival", func(t *testing.T) { anotherProgramWorksOutSurvival(t, folder) })
+	t.Run("another program works out the report", func(t *testing.T) { anotherProgramWorksOutReport(t, folder) })
 	t.Run("an error between batches", func(t *testing.T) { errorBetweenBatches(t, folder) })
 	t.Run("the same again", func(t *testing.T) { sameAgain(t, folder) })
 }
@@ -270,46 +270,6 @@ func cellIs(cell, kind, format string) bool {
 		return false
 	}
 	return err == nil
-}
-
-// anotherProgramWorksOutSurvival has a script that knows the CSV files only work every
-// figure out again; it must be able to disagree.
-func anotherProgramWorksOutSurvival(t *testing.T, folder string) {
-	if _, err := exec.LookPath("python3"); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatal(err)
-		}
-		t.Skip(err)
-	}
-	script := func(folder string) (string, error) {
-		out, err := exec.Command("python3", "../../testdata/independent/season.py", folder).CombinedOutput()
-		return string(out), err
-	}
-	out, err := script(filepath.Join(folder, outFolder))
-	if err != nil || !strings.Contains(out, "35 batches") || !strings.Contains(out, ", 0 disagree") {
-		t.Errorf("%v\n%s", err, out)
-	}
-	for file, was := range map[string]string{"stages": `,carriage,[^,]*,\d`, "survival": `,settlement,[^,]*,\d`, "readings": `KS-26-S1,limpet-spawning@1.0.0,1,\d+,larvae_on_hand,[^,]*,given,\d`} {
-		spoilt := t.TempDir()
-		if err := os.CopyFS(spoilt, os.DirFS(filepath.Join(folder, outFolder))); err != nil {
-			t.Fatal(err)
-		}
-		name := filepath.Join(spoilt, file+".csv")
-		content, err := os.ReadFile(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		changed := regexp.MustCompile(was).ReplaceAllFunc(content, func(found []byte) []byte { return append(found, '9') })
-		if bytes.Equal(changed, content) {
-			t.Fatalf("%s.csv has no %s to spoil", file, was)
-		}
-		if err := os.WriteFile(name, changed, 0o600); err != nil {
-			t.Fatal(err)
-		}
-		if out, err := script(spoilt); err == nil {
-			t.Errorf("a changed %s.csv still agrees:\n%s", file, out)
-		}
-	}
 }
 
 // errorBetweenBatches gives the larvae of a spawning away a second time: each sheet is

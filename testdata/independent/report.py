@@ -613,6 +613,10 @@ def main(folder):
         page = Page(f.read())
     c = Comparison()
     c.cell("subtitle", page.subtitle, (Any("words"), f", batches started {batches[0].day} to {batches[-1].day}"))
+    c.cell("Facts, Species", page.facts.get("Species", ""), ", ".join(sorted({b.species for b in batches})))
+    c.cell("Facts, Protocols", page.facts.get("Protocols", ""), ", ".join(sorted({b.ref for b in batches})))
+    c.left["Facts, State"] = "no CSV file says when all was collected"
+    c.left["Figures"] = "their points are drawn, not written; of numbers only those beside the names of curves are compared"
     c.cell("Facts, Batches", page.facts.get("Batches", ""), Whole(len(batches)))
     work(c, page, batches)
     handed_over(c, page, folder, batches)
