@@ -22,7 +22,7 @@ import (
 // coarse for the site's glassware; and *Shortage when the site cannot hold the batch.
 func Scale(p *protocols.Protocol, site Site, plan Plan) (*Sheet, error) {
 	if plan.Protocol != p.Ref() {
-		return nil, fmt.Errorf("%s: the plan is for %s, not for %s", plan.places["protocol"], plan.Protocol, p.Ref())
+		return nil, plan.fault("protocol", "the plan is for %s, not for %s", plan.Protocol, p.Ref())
 	}
 	if err := applies(p, plan); err != nil {
 		return nil, err
@@ -48,8 +48,17 @@ func applies(p *protocols.Protocol, plan Plan) error {
 			return nil
 		}
 	}
-	return fmt.Errorf("%s: %s is written for %s, not for %q; choose another protocol or write a version for this species",
-		plan.places["species"], p.Ref(), strings.Join(p.AppliesTo, ", "), plan.Species)
+	return plan.fault("species", "%s is written for %s, not for %q; choose another protocol or write a version for this species",
+		p.Ref(), strings.Join(p.AppliesTo, ", "), plan.Species)
+}
+
+// fault is an error at a key of the plan file, with its place where the plan is from a file.
+func (p Plan) fault(key, format string, args ...any) error {
+	says := fmt.Sprintf(format, args...)
+	if place := p.places[key]; place != "" {
+		return fmt.Errorf("%s: %s", place, says)
+	}
+	return errors.New(says)
 }
 
 // resolve gives every setting its value.

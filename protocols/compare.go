@@ -193,15 +193,6 @@ func entryPart(prefix string, e *Entry) part {
 	}}
 }
 
-// NeededBump is the largest bump of a list of differences.
-func NeededBump(list []Difference) Bump {
-	worst := Wording
-	for _, d := range list {
-		worst = max(worst, d.Bump)
-	}
-	return worst
-}
-
 // CheckBump says whether the step from one version to the next is large enough for what
 // differs; the error names the difference that asks for more.
 func CheckBump(from, to string, list []Difference) error {

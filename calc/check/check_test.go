@@ -177,6 +177,9 @@ func TestEachFaultGivesItsFindings(t *testing.T) {
 		{"unit beside the number", map[string]calc.Cell{"hatch_water": text("60000 mL")}, []string{"note number-as-text hatch_water"}},
 		{"unit of another kind", map[string]calc.Cell{"hatch_water": text("60 g")}, []string{"error text-for-number hatch_water"}},
 		{"two readings of a comma", map[string]calc.Cell{"eggs_counted": text("500,000")}, []string{"error text-for-number eggs_counted"}},
+		{"the same unit beside the number", map[string]calc.Cell{"hatch_water": text("60 L")}, nil},
+		{"a date made of a text", map[string]calc.Cell{"film_lot": {Kind: calc.CellNumber, Number: 46085, Text: "46085", DateLike: true}}, []string{"error date-for-text film_lot"}},
+		{"a percentage made of a text", map[string]calc.Cell{"film_lot": {Kind: calc.CellNumber, Number: 0.05, Text: "0.05", Percent: true}}, []string{"error date-for-text film_lot"}},
 		{"digits as text", map[string]calc.Cell{"females_spawned": text("4")}, nil},
 		{"half an animal", map[string]calc.Cell{"females_spawned": number(3.5)}, []string{"error not-whole females_spawned"}},
 		{"out of range", map[string]calc.Cell{"water_temperature": number(55.4)}, []string{"warning out-of-range water_temperature"}},
@@ -265,7 +268,7 @@ func TestReadNumber(t *testing.T) {
 	}{
 		{"17", 17, "", 0}, {" 3.5 ", 3.5, "", 0}, {"3,5", 3.5, "", 1}, {"1 234", 1234, "", 1}, {"1 234 567,5", 1234567.5, "", 2},
 		{"1,234.5", 1234.5, "", 1}, {"1.234,5", 1234.5, "", 2}, {"1,234,567", 1234567, "", 1}, {"1.234.567", 1234567, "", 1},
-		{"0,125", 0.125, "", 1}, {"12,50", 12.5, "", 1}, {"1.234", 1.234, "", 0}, {"2.4e6", 2.4e6, "", 0}, {"2,4E6", 2.4e6, "", 1},
+		{"0,125", 0.125, "", 1}, {"12,50", 12.5, "", 1}, {"1.2345", 1.2345, "", 0}, {"2.4e6", 2.4e6, "", 0}, {"2,4E6", 2.4e6, "", 1},
 		{"−2", -2, "", 0}, {".5", 0.5, "", 0}, {"12 L", 12, "L", 0}, {"3,5mL", 3.5, "mL", 1}, {"1 200 mL", 1200, "mL", 1}, {"1'234", 1234, "", 1},
 	}
 	for _, c := range cases {
@@ -274,7 +277,7 @@ func TestReadNumber(t *testing.T) {
 			t.Errorf("%q: got %v %q %q, %v; want %v %q and %d notes", c.text, got.value, got.unit, got.notes, err, c.want, c.unit, c.note)
 		}
 	}
-	for _, bad := range []string{"", "abc", "<5", "~40", "1,234", "12,345", "1 23", "1,2,3", "1.2.3", "1 2345", "3,5 6", "--3", "1e999", "Inf", "NaN", "1.234,567.8", "5-7", "12/3"} {
+	for _, bad := range []string{"", "abc", "<5", "~40", "1,234", "12,345", "1.234", "12.345", "1 23", "1,2,3", "1.2.3", "1 2345", "3,5 6", "--3", "1e999", "Inf", "NaN", "1.234,567.8", "5-7", "12/3"} {
 		if got, err := readNumber(bad); err == nil && got.unit == "" {
 			t.Errorf("%q was read as %v", bad, got.value)
 		}

@@ -26,7 +26,7 @@ type typedNumber struct {
 // thousands, a unit behind it.
 //
 // Range: any finite number. Error: not a number, or one that can be read in two ways
-// (1,234 may be one thousand or one and a bit). Source: common practice, no source.
+// (1,234 and 1.234, typed as text, may be a thousand or one and a bit). Source: common practice, no source.
 func readNumber(text string) (typedNumber, error) {
 	m := leadingNumber.FindStringSubmatch(strings.TrimSpace(text))
 	if m == nil {
@@ -87,8 +87,8 @@ func (n *typedNumber) parts(s string) (whole, fraction string, err error) {
 		if strings.Count(s, mark) > 1 {
 			return "", "", fmt.Errorf("two decimal marks stand in this number")
 		}
-	case commas == 1 && couldBeThousands(s):
-		return "", "", fmt.Errorf("the comma may mark thousands or decimals; this can be read in two ways")
+	case commas+points == 1 && couldBeThousands(s):
+		return "", "", fmt.Errorf("the mark may stand for thousands or decimals; this can be read in two ways")
 	case commas == 1:
 		mark = ","
 	case points == 1:
@@ -107,9 +107,9 @@ func (n *typedNumber) parts(s string) (whole, fraction string, err error) {
 	return strings.NewReplacer(",", " ", ".", " ").Replace(whole), fraction, nil
 }
 
-var thousandsComma = regexp.MustCompile(`^[1-9][0-9]{0,2},[0-9]{3}$`)
+var thousandsMark = regexp.MustCompile(`^[1-9][0-9]{0,2}[,.][0-9]{3}$`)
 
-func couldBeThousands(s string) bool { return thousandsComma.MatchString(s) }
+func couldBeThousands(s string) bool { return thousandsMark.MatchString(s) }
 
 // inUnit converts the typed number to the entry's unit where a unit was typed.
 func (n *typedNumber) inUnit(unit quantity.Unit) (float64, error) {
@@ -127,6 +127,9 @@ func (n *typedNumber) inUnit(unit quantity.Unit) (float64, error) {
 	converted, err := q.In(unit)
 	if err != nil {
 		return 0, err
+	}
+	if typed == unit {
+		return converted.Value(), nil
 	}
 	n.notes = append(n.notes, fmt.Sprintf("unit typed beside the number: %s read as %s", q, converted))
 	return converted.Value(), nil

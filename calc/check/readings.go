@@ -74,6 +74,10 @@ func (r *reader) value(box calc.Box, cell calc.Cell, out *calc.Reading) {
 		t, err := readTime(cell, r.filled.Date1904, r.sheet.Steps[box.Step].Time)
 		r.clock(box.Entry, out, t, err, "2006-01-02T15:04:05", "write date and time, such as 2026-02-14 22:30")
 	default:
+		if cell.Kind == calc.CellNumber && (cell.DateLike || cell.Percent) {
+			r.unreadable(out, "date-for-text", "the program has made a date or a percentage of this", "set the cell's format to Text and type it again")
+			return
+		}
 		out.Text = strings.TrimSpace(cell.Text)
 	}
 }

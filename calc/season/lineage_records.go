@@ -169,11 +169,15 @@ func (r record) spawning() *Spawning {
 	}
 	mothers, hasMothers := r.one(protocols.Mothers)
 	fathers, hasFathers := r.one(protocols.Fathers)
-	s.Mothers, s.Fathers = int(math.Round(mothers.Number)), int(math.Round(fathers.Number))
-	if !hasMothers || !hasFathers {
+	switch {
+	case !hasMothers || !hasFathers:
 		s.Note = "mothers or fathers that gave offspring are not recorded"
 		return s
+	case mothers.Number != math.Trunc(mothers.Number) || fathers.Number != math.Trunc(fathers.Number):
+		s.Note = "mothers or fathers that gave offspring are not whole numbers: see the findings"
+		return s
 	}
+	s.Mothers, s.Fathers = int(mothers.Number), int(fathers.Number)
 	size, err := stats.EffectiveSize(s.Fathers, s.Mothers)
 	if err != nil {
 		s.Note = "no effective size: " + err.Error()

@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"spatsheet/protocols"
@@ -61,17 +63,29 @@ func pick(refs []string, ref string) (id, version string, ok bool) {
 	return "", "", false
 }
 
-// protocol loads a protocol by id or id@version. The season's own go first; one that has
-// the name and version of a shipped protocol is refused, since nobody could tell them
-// apart later.
+// choose finds what a user means by ref over the season's own and the shipped ones: an id
+// alone means its newest version, wherever it is from. isOwn says whether it is the
+// season's.
+func choose(own, shipped []string, ref string) (chosen string, isOwn, ok bool) {
+	id, version, ok := pick(append(slices.Clone(own), shipped...), ref)
+	if !ok {
+		return ref, false, false
+	}
+	chosen = id + "@" + version
+	return chosen, slices.Contains(own, chosen), true
+}
+
+// protocol loads a protocol by id or id@version. One of the season's own that has the name
+// and version of a shipped protocol and reads otherwise is refused, since nobody could
+// tell them apart later; so is a released one that was changed.
 func (c catalog) protocol(ref string) (*protocols.Protocol, error) {
 	own, err := c.ownRefs("")
 	if err != nil {
 		return nil, err
 	}
-	id, version, ok := pick(own, ref)
-	if !ok {
-		p, err := shippedOnce(ref)
+	chosen, isOwn, _ := choose(own, library.Refs(), ref)
+	if !isOwn {
+		p, err := shippedOnce(chosen)
 		if err != nil && len(own) > 0 {
 			err = fmt.Errorf("%w; of this season: %s", err, strings.Join(own, ", "))
 		}
@@ -80,7 +94,7 @@ func (c catalog) protocol(ref string) (*protocols.Protocol, error) {
 		}
 		return p, nil
 	}
-	name := id + "/" + version + ".yaml"
+	name := strings.Replace(chosen, "@", "/", 1) + ".yaml"
 	p, err := protocols.LoadFile(c.own, name)
 	if err != nil {
 		return nil, inputFault(err)
@@ -88,7 +102,26 @@ func (c catalog) protocol(ref string) (*protocols.Protocol, error) {
 	if shipped, err := library.Load(p.Ref()); err == nil && shipped.Digest != p.Digest {
 		return nil, inputFault(fmt.Errorf("%s/%s: %s ships with spatsheet and reads otherwise; give yours another id or version", protocolsFolder, name, p.Ref()))
 	}
-	return p, nil
+	return p, c.unchanged(name, p.Digest)
+}
+
+// unchanged refuses a released file of the season that was changed since.
+func (c catalog) unchanged(name, digest string) error {
+	text, err := fs.ReadFile(c.own, releasedFile)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return inputFault(err)
+	}
+	list, err := protocols.ReadReleased(text)
+	if err != nil {
+		return inputFault(fmt.Errorf("%s: %w", releasedFile, err))
+	}
+	if want, ok := list[name]; ok && want != digest {
+		return inputFault(fmt.Errorf("%s/%s: this released file was changed; put it back as it was and write the change as a new version", protocolsFolder, name))
+	}
+	return nil
 }
 
 // profile loads a species profile by id or id@version, the season's own first.
@@ -97,10 +130,12 @@ func (c catalog) profile(ref string) (*protocols.Profile, error) {
 	if err != nil {
 		return nil, err
 	}
-	if id, version, ok := pick(own, ref); ok {
+	chosen, isOwn, _ := choose(own, library.ProfileRefs(), ref)
+	if isOwn {
+		id, version, _ := strings.Cut(chosen, "@")
 		return c.ownProfile(id, version)
 	}
-	p, err := library.LoadProfile(ref)
+	p, err := library.LoadProfile(chosen)
 	if err != nil {
 		return nil, inputFault(err)
 	}
@@ -117,7 +152,7 @@ func (c catalog) ownProfile(id, version string) (*protocols.Profile, error) {
 	if err != nil {
 		return nil, inputFault(err)
 	}
-	return p, nil
+	return p, c.unchanged(name, p.Digest)
 }
 
 // profileFor finds the newest profile of a species, the season's own first; nil when
@@ -127,8 +162,9 @@ func (c catalog) profileFor(species string) (*protocols.Profile, error) {
 	if err != nil {
 		return nil, err
 	}
-	for id, versions := range protocols.ByID(own) {
-		p, err := c.ownProfile(id, versions[len(versions)-1])
+	versions := protocols.ByID(own)
+	for _, id := range slices.Sorted(maps.Keys(versions)) {
+		p, err := c.ownProfile(id, versions[id][len(versions[id])-1])
 		if err != nil {
 			return nil, err
 		}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -36,6 +35,9 @@ func (p *program) checkCommand() *cli.Command {
 				return usageFault("name a filled workbook or a folder: spatsheet check filled")
 			}
 			names, err := workbooksIn(c.Args().Slice())
+			if err != nil && c.Bool("json") {
+				return errors.Join(p.printJSON([]checked{{File: strings.Join(c.Args().Slice(), ", "), Fault: err.Error(), Findings: []check.Finding{}}}), err)
+			}
 			if err != nil {
 				return err
 			}
@@ -80,9 +82,7 @@ func (p *program) check(names []string, asJSON bool, notes string, replace bool)
 		}
 	}
 	if asJSON {
-		e := json.NewEncoder(p.out)
-		e.SetIndent("", "  ")
-		if err := e.Encode(list); err != nil {
+		if err := p.printJSON(list); err != nil {
 			return err
 		}
 	}
@@ -104,6 +104,9 @@ func unreadableFirst(err error) error {
 }
 
 func writeNotes(r *returned, name string, replace bool) error {
+	if sameFile(r.name, name) {
+		return usageFault("--notes %s is the filled workbook itself, which is never written to; name another file", name)
+	}
 	content, err := workbook.Annotate(r.content, r.result.Findings)
 	if err != nil {
 		return inputFault(err)
@@ -112,6 +115,13 @@ func writeNotes(r *returned, name string, replace bool) error {
 		_, err := f.Write(content)
 		return err
 	})
+}
+
+// sameFile says whether two names stand for one file on the disk.
+func sameFile(a, b string) bool {
+	x, errX := os.Stat(a)
+	y, errY := os.Stat(b)
+	return errX == nil && errY == nil && os.SameFile(x, y)
 }
 
 // showFindings prints one workbook's findings, sheet by sheet.

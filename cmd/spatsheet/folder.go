@@ -127,6 +127,15 @@ func writeWhole(name string, replace bool, write func(f *os.File) error) (err er
 	return nil
 }
 
+// writeNew is writeWhole for a file that must not be there yet; remedy says what to do
+// when it is.
+func writeNew(name string, content []byte, remedy string) error {
+	if _, err := os.Stat(name); err == nil {
+		return inputFault(fmt.Errorf("%s is there already; %s", name, remedy))
+	}
+	return writeBytes(name, false, content)
+}
+
 // writeBytes is writeWhole for content at hand.
 func writeBytes(name string, replace bool, content []byte) error {
 	return writeWhole(name, replace, func(f *os.File) error {

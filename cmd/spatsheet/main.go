@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 	"time"
 
 	"github.com/urfave/cli/v2"
@@ -87,7 +88,7 @@ func (p *program) app() *cli.App {
 		Name:        "spatsheet",
 		Usage:       "bench sheets, workbooks and a season log from versioned hatchery protocols",
 		Description: "A protocol, a site and a plan give a printable bench sheet and a blank workbook;\nfilled workbooks are checked and collected into one season log.\n\n" + exitCodesHelp,
-		HideVersion: true,
+		Version:     strings.TrimPrefix(programName, "spatsheet "),
 		// A comma inside --set belongs to the value.
 		DisableSliceFlagSeparator: true,
 		HideHelpCommand:           true,
@@ -108,22 +109,22 @@ func (p *program) app() *cli.App {
 		return cli.ShowAppHelp(c)
 	}
 	for _, c := range app.Commands {
-		finish(c)
+		finish(c, c.Name)
 	}
 	return app
 }
 
 // finish gives every command the same habits: usage faults as such, exit codes in help.
-func finish(c *cli.Command) {
+func finish(c *cli.Command, called string) {
 	c.OnUsageError = func(_ *cli.Context, err error, _ bool) error {
-		return usageFault("%w; `spatsheet %s --help` shows the flags", err, c.Name)
+		return usageFault("%w; `spatsheet %s --help` shows the flags", err, called)
 	}
 	c.HideHelpCommand = true
 	if c.Description != "" {
 		c.Description += "\n\n" + exitCodesHelp
 	}
 	for _, sub := range c.Subcommands {
-		finish(sub)
+		finish(sub, called+" "+sub.Name)
 	}
 }
 

@@ -51,6 +51,9 @@ this site; a plan that the site cannot hold is refused, with what is short.
 }
 
 func (p *program) plan(c *cli.Context) error {
+	if c.Args().Present() {
+		return usageFault("%q stands by itself; put quotes round words that belong together, such as --species \"Patella vulgata\" or --set \"contact=20 min\"", c.Args().First())
+	}
 	for _, name := range []string{"protocol", "batch", "species", "date", "start"} {
 		if c.String(name) == "" {
 			return usageFault("--%s is missing; `spatsheet plan --help` shows an example", name)
@@ -108,10 +111,16 @@ func (p *program) draftPlan(c *cli.Context, folder string) (draft, error) {
 		if name, value = strings.TrimSpace(name), strings.TrimSpace(value); !ok || name == "" || value == "" {
 			return draft{}, usageFault("--set %q: write NAME=VALUE, such as females=18", pair)
 		}
+		if before, twice := d.settings[name]; twice {
+			return draft{}, usageFault("--set %s is given twice, %s and %s; keep one", name, before, value)
+		}
 		d.settings[name] = value
 	}
 	if err := d.takeProfile(catalog, protocol, c.String("profile")); err != nil {
 		return draft{}, err
+	}
+	for _, id := range slices.Sorted(maps.Keys(d.values)) {
+		fmt.Fprintf(p.out, "from %s: %s %s\n", d.profile, id, d.values[id])
 	}
 	if parents := c.StringSlice("parent"); len(parents) > 0 {
 		return d, p.takeParents(&d, folder, protocol, parents)

@@ -9,6 +9,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/render/benchsheet"
+	"spatsheet/render/style"
 	"spatsheet/render/workbook"
 )
 
@@ -59,6 +60,9 @@ func (p *program) printBatch(folder string, site calc.Site, planFile string, rep
 
 func (p *program) printSheet(folder string, sheet *calc.Sheet, replace bool) error {
 	plan := sheet.Plan
+	if _, replaced := style.Printable(plan.Note + plan.Species + sheet.Site.Name); replaced {
+		fmt.Fprintf(p.talk, "spatsheet: %s: some letters of the note, species or site are not in the printed font and stand as □\n", plan.Batch)
+	}
 	paper := filepath.Join(folder, sheetsFolder, plan.Batch+".pdf")
 	if err := writeWhole(paper, replace, func(f *os.File) error { return benchsheet.Write(f, sheet) }); err != nil {
 		return err

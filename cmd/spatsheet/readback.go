@@ -1,10 +1,11 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
-	"sort"
 	"strings"
 
 	"spatsheet/calc"
@@ -91,26 +92,39 @@ func workbooksIn(arguments []string) ([]string, error) {
 	var names []string
 	for _, a := range arguments {
 		info, err := os.Stat(a)
-		if err != nil {
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			return nil, inputFault(fmt.Errorf("%s is not there; name a filled workbook or the folder they are in", a))
+		case err != nil:
 			return nil, inputFault(err)
-		}
-		if !info.IsDir() {
+		case !info.IsDir():
 			names = append(names, a)
 			continue
 		}
-		found, err := filepath.Glob(filepath.Join(a, "*.xlsx"))
+		found, err := workbooksInFolder(a)
 		if err != nil {
-			return nil, inputFault(err)
+			return nil, err
 		}
-		sort.Strings(found)
-		for _, f := range found {
-			if base := filepath.Base(f); !strings.HasPrefix(base, "~$") && !strings.HasPrefix(base, ".~") {
-				names = append(names, f)
-			}
-		}
+		names = append(names, found...)
 	}
 	if len(names) == 0 {
-		return nil, inputFault(fmt.Errorf("there is no workbook (.xlsx) in %s; save the filled workbooks there first", strings.Join(arguments, ", ")))
+		return nil, inputFault(fmt.Errorf("there is no workbook (.xlsx) in %s; save the filled workbooks there first, as .xlsx", strings.Join(arguments, ", ")))
+	}
+	return names, nil
+}
+
+func workbooksInFolder(folder string) ([]string, error) {
+	entries, err := os.ReadDir(folder) // sorted by name
+	if err != nil {
+		return nil, inputFault(err)
+	}
+	var names []string
+	for _, e := range entries {
+		name := e.Name()
+		isLock := strings.HasPrefix(name, "~$") || strings.HasPrefix(name, ".~")
+		if !e.IsDir() && !isLock && strings.EqualFold(filepath.Ext(name), ".xlsx") {
+			names = append(names, filepath.Join(folder, name))
+		}
 	}
 	return names, nil
 }

@@ -66,7 +66,7 @@ func (p *program) newProtocol(folder, id, version, from string) error {
 		text = strings.ReplaceAll(text, "{version: 0.1.0, note", "{version: "+version+", note")
 	}
 	name := filepath.Join(folder, protocolsFolder, id, version+".yaml")
-	if err := writeBytes(name, false, []byte(text)); err != nil {
+	if err := writeNew(name, []byte(text), "choose another id or version, or change that file"); err != nil {
 		return err
 	}
 	fmt.Fprintf(p.out, "wrote %s\nnext: change it, then spatsheet protocols verify --folder %s\n", name, folder)
@@ -89,7 +89,12 @@ func (p *program) verifyCommand() *cli.Command {
 	return &cli.Command{
 		Name: "verify", Usage: "check the season's own protocols, and that released ones are unchanged",
 		UsageText: "spatsheet protocols verify [--folder <folder>]", Flags: []cli.Flag{folderFlag(), dirFlag()},
-		Action: func(c *cli.Context) error { return p.verify(protocolsDir(c)) },
+		Action: func(c *cli.Context) error {
+			if c.Args().Present() {
+				return usageFault("verify takes no %q; it looks at every file of the folder", c.Args().First())
+			}
+			return p.verify(protocolsDir(c))
+		},
 	}
 }
 
@@ -110,7 +115,7 @@ func (p *program) verify(dir string) error {
 		fmt.Fprintln(p.talk, fault)
 	}
 	if n := len(shipped) + len(own); n > 0 {
-		return inputFault(fmt.Errorf("%s with faults; see above", counted(n, "file", "files")))
+		return inputFault(fmt.Errorf("%s; see above", counted(n, "fault", "faults")))
 	}
 	names, err := protocols.Files(os.DirFS(dir))
 	if err != nil {
@@ -131,13 +136,21 @@ func (p *program) lockCommand() *cli.Command {
 	return &cli.Command{
 		Name: "lock", Usage: "release the season's own protocols: their texts may not change any more",
 		UsageText: "spatsheet protocols lock [--folder <folder>]", Flags: []cli.Flag{folderFlag(), dirFlag()},
-		Action: func(c *cli.Context) error { return p.lock(protocolsDir(c)) },
+		Action: func(c *cli.Context) error {
+			if c.Args().Present() {
+				return usageFault("lock takes no %q; it releases every file of the folder", c.Args().First())
+			}
+			return p.lock(protocolsDir(c))
+		},
 	}
 }
 
 func (p *program) lock(dir string) error {
 	released, err := readReleased(dir)
 	if err != nil {
+		return err
+	}
+	if err := finished(dir, released); err != nil {
 		return err
 	}
 	all, err := protocols.Lock(os.DirFS(dir), released)
@@ -152,5 +165,32 @@ func (p *program) lock(dir string) error {
 		return err
 	}
 	fmt.Fprintf(p.out, "%s: %s released, %d of them new\n", name, counted(len(all), "file", "files"), len(all)-len(released))
+	return nil
+}
+
+// placeholders are the words of the skeleton and of a copy that a person replaces.
+var placeholders = []string{"What this protocol does, in a line", "say here what you change"}
+
+// finished refuses a folder with a protocol that still has its placeholder words: what
+// is released may not change any more.
+func finished(dir string, released protocols.Released) error {
+	names, err := protocols.Files(os.DirFS(dir))
+	if err != nil {
+		return inputFault(err)
+	}
+	for _, name := range names {
+		if _, done := released[name]; done {
+			continue
+		}
+		text, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(name)))
+		if err != nil {
+			return inputFault(err)
+		}
+		for _, words := range placeholders {
+			if strings.Contains(string(text), words) {
+				return inputFault(fmt.Errorf("%s still says %q; write your own words, or move the draft out of the folder, before it is released", name, words))
+			}
+		}
+	}
 	return nil
 }

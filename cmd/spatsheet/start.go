@@ -38,7 +38,7 @@ func (p *program) start(folder string, site []byte) error {
 		}
 	}
 	name := filepath.Join(folder, siteFile)
-	if err := writeBytes(name, false, site); err != nil {
+	if err := writeNew(name, site, "it is a season folder: go on with it, or name a new one"); err != nil {
 		return err
 	}
 	if err := seasonlog.Create(filepath.Join(folder, logFile)); err != nil {

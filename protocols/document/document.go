@@ -48,7 +48,7 @@ func Parse(name string, text []byte) (*Document, error) {
 		return nil, d.refuse(1, 1, fmt.Sprintf("the file has %d bytes, more than %d; is it the right file?", len(text), MaxBytes))
 	}
 	if line, column, ok := firstBadByte(text); !ok {
-		return nil, d.refuse(line, column, "this byte is not UTF-8 text; save the file as UTF-8")
+		return nil, d.refuse(line, column, "this byte is not UTF-8 text; is this the right file? a text file is saved as UTF-8")
 	}
 	if line, column := deepBrackets(text); line > 0 {
 		return nil, d.refuse(line, column, fmt.Sprintf("brackets are nested more than %d deep; write it plainer", maxDepth))
@@ -142,6 +142,9 @@ func (d *Document) add(line, column int, says string) {
 func (d *Document) excerpt(line, column int) string {
 	if line < 1 || line > len(d.lines) {
 		return ""
+	}
+	if !utf8.ValidString(d.lines[line-1]) || strings.ContainsRune(d.lines[line-1], 0) {
+		return "" // no text: a terminal would choke on it
 	}
 	text := []rune(strings.TrimRight(d.lines[line-1], "\r"))
 	if len(text) > 160 {

@@ -47,7 +47,6 @@ type Formula struct {
 	program *vm.Program
 	result  kind
 	names   []string
-	columns map[string]bool
 	rows    map[string]bool
 }
 
@@ -84,10 +83,9 @@ func Compile(text string, scope Scope) (*Formula, error) {
 	if err != nil {
 		return nil, parseError(err)
 	}
-	f := &Formula{text: text, program: program, result: result, columns: map[string]bool{}, rows: w.needsRows}
+	f := &Formula{text: text, program: program, result: result, rows: w.needsRows}
 	for name := range w.used {
 		f.names = append(f.names, name)
-		f.columns[name] = scope[name].Column
 	}
 	sort.Strings(f.names)
 	return f, nil
@@ -147,9 +145,6 @@ func (f *Formula) String() string { return f.text }
 
 // Names lists the names used, sorted.
 func (f *Formula) Names() []string { return f.names }
-
-// UsesColumn says whether a name used is a column of an entry table.
-func (f *Formula) UsesColumn(name string) bool { return f.columns[name] }
 
 // NeedsRows says whether a column used must have a filled row: counting the filled rows,
 // or those that say a word, works on none too.

@@ -296,7 +296,7 @@ func TestBoxesAreLargeEnough(t *testing.T) {
 				if !ok || box.lineWidth == 0 {
 					continue
 				}
-				if box.h < 8 { // from the brief: gloves
+				if box.h < 8 { // a gloved hand writes digits of 5 to 7 mm
 					t.Errorf("%s: box %g mm high", b.Key, box.h)
 				}
 				if b.Entry.Kind == protocols.KindNumber && box.w < 4*math.Min(digits(b.Entry), 11) {
@@ -340,7 +340,7 @@ func TestPlannedUnderTheBox(t *testing.T) {
 }
 
 // TestAmountsAreLarge finds every step's amounts, number and unit on one line, in bold of
-// 16 points or more (from the brief: read by head torch).
+// 16 points or more (read by head torch).
 func TestAmountsAreLarge(t *testing.T) {
 	for _, name := range samples {
 		sheet := scaled(t, name, "A4", nil)

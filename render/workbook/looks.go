@@ -49,6 +49,7 @@ const (
 	formatGrouped = 3 // #,##0, with the separator of the reader's country
 	formatDate    = "yyyy-mm-dd"
 	formatTime    = "yyyy-mm-dd hh:mm"
+	formatText    = "@" // so that no program makes a date of the code 3-4
 )
 
 var (

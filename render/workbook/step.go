@@ -154,6 +154,8 @@ func boxLook(e *protocols.Entry) look {
 		l.ownFormat = formatDate
 	case protocols.KindTime:
 		l.ownFormat = formatTime
+	case protocols.KindText:
+		l.ownFormat = formatText
 	case protocols.KindNumber, protocols.KindCount:
 		l.across = "right"
 	}
