@@ -12,16 +12,11 @@ type font struct {
 	bold   bool
 }
 
-func (f font) face() *style.Face {
-	if f.bold {
-		return style.Bold()
-	}
-	return style.Regular()
-}
+func (f font) face() *style.Face { return style.FaceOf(f.bold) }
 
 func (f font) width(text string) float64 { return f.face().Width(text, f.sizePt) }
-func (f font) line() float64             { return f.sizePt * style.PointMM * style.Leading }
-func (f font) ascent() float64           { return f.sizePt * style.PointMM * style.AscentShare }
+func (f font) line() float64             { return style.LineMM(f.sizePt) }
+func (f font) ascent() float64           { return style.AscentMM(f.sizePt) }
 
 // wrap breaks text into lines, made fit for print first.
 func (f font) wrap(s string, width float64) []string {

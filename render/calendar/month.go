@@ -69,7 +69,7 @@ func (p *sheet) fit(weeks [][7]time.Time, month time.Month, days map[time.Time][
 			heights[w] = daysMM + 2*padMM
 			for _, day := range week {
 				if day.Month() == month {
-					heights[w] = max(heights[w], daysMM+2*padMM+float64(lineCount(days[day], pt, cell))*lineMM(pt))
+					heights[w] = max(heights[w], daysMM+2*padMM+float64(lineCount(days[day], pt, cell))*style.LineMM(pt))
 				}
 			}
 			sum += heights[w]
@@ -114,7 +114,7 @@ func (p *sheet) day(x, y, width, height, pt float64, day time.Time, entries []st
 	p.pdf.SetLineWidth(style.HairLine)
 	p.pdf.Rect(x, y, width, height, "D")
 	p.text(x+padMM, y+padMM/2, fmt.Sprint(day.Day()), dayPt, true)
-	room := int((height - daysMM - 2*padMM + 0.01) / lineMM(pt))
+	room := int((height - daysMM - 2*padMM + 0.01) / style.LineMM(pt))
 	all := lineCount(entries, pt, width) <= room
 	if !all {
 		room-- // for the line that says where the day is
@@ -127,7 +127,7 @@ func (p *sheet) day(x, y, width, height, pt float64, day time.Time, entries []st
 		}
 		for _, line := range wrapped {
 			p.text(x+padMM, top, line, pt, false)
-			top += lineMM(pt)
+			top += style.LineMM(pt)
 			room--
 		}
 	}
@@ -154,21 +154,21 @@ func (p *sheet) listItem(title string, texts []string) {
 		wrapped = append(wrapped, style.Regular().Wrap(t, listPt, p.width)...)
 	}
 	bottom := p.top + p.height - footMM
-	if p.y+lineMM(listDayPt)+float64(len(wrapped))*lineMM(listPt) > bottom && p.y > p.top+headMM {
+	if p.y+style.LineMM(listDayPt)+float64(len(wrapped))*style.LineMM(listPt) > bottom && p.y > p.top+headMM {
 		p.list("continued")
 	}
 	for _, line := range style.Bold().Wrap(title, listDayPt, p.width) {
 		p.text(p.left, p.y, line, listDayPt, true)
-		p.y += lineMM(listDayPt)
+		p.y += style.LineMM(listDayPt)
 	}
 	for _, line := range wrapped {
-		if p.y+lineMM(listPt) > bottom {
+		if p.y+style.LineMM(listPt) > bottom {
 			p.list("continued")
 		}
 		p.text(p.left, p.y, line, listPt, false)
-		p.y += lineMM(listPt)
+		p.y += style.LineMM(listPt)
 	}
-	p.y += lineMM(listPt) / 2
+	p.y += style.LineMM(listPt) / 2
 }
 
 // closing lists the batches with their latest starts, and the clashes.

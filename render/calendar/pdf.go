@@ -101,7 +101,5 @@ func (p *sheet) text(x, y float64, text string, pt float64, bold bool) {
 		weight = "B"
 	}
 	p.pdf.SetFont(style.Family, weight, pt)
-	p.pdf.Text(x, y+style.AscentShare*pt*style.PointMM, text)
+	p.pdf.Text(x, y+style.AscentMM(pt), text)
 }
-
-func lineMM(pt float64) float64 { return style.Leading * pt * style.PointMM }

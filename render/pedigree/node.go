@@ -148,7 +148,7 @@ func (n *node) sized() *node {
 	for i, line := range n.lines {
 		n.lines[i] = cut(line, style.Regular(), textPt, boxWidth-2*(n.inset()+padding))
 	}
-	n.height = codePt*style.PointMM*style.Leading + float64(len(n.lines))*textPt*style.PointMM*style.Leading + 2*padding
+	n.height = style.LineMM(codePt) + float64(len(n.lines))*style.LineMM(textPt) + 2*padding
 	return n
 }
 

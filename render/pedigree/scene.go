@@ -48,10 +48,7 @@ func (t text) extent() (left, top, right, bottom float64) {
 }
 
 func (t text) wide() float64 {
-	if t.bold {
-		return style.Bold().Width(t.words, t.sizePt)
-	}
-	return style.Regular().Width(t.words, t.sizePt)
+	return style.FaceOf(t.bold).Width(t.words, t.sizePt)
 }
 
 // Line widths, mm.
@@ -108,7 +105,7 @@ func (n *node) box(x, y float64) []mark {
 	marks := []mark{shape}
 	left, baseline := x+n.inset()+padding, y+padding+codePt*style.PointMM*style.AscentShare
 	marks = append(marks, text{left, baseline, codePt, true, cut(n.code, style.Bold(), codePt, boxWidth-2*(n.inset()+padding)), false})
-	baseline = y + padding + codePt*style.PointMM*style.Leading
+	baseline = y + padding + style.LineMM(codePt)
 	for i, line := range n.lines {
 		marks = append(marks, text{left, baseline + (float64(i)*style.Leading+style.AscentShare)*textPt*style.PointMM, textPt, false, line, false})
 	}

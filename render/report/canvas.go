@@ -34,16 +34,11 @@ const (
 	toEnd
 )
 
-func (l letters) face() *style.Face {
-	if l.bold {
-		return style.Bold()
-	}
-	return style.Regular()
-}
+func (l letters) face() *style.Face { return style.FaceOf(l.bold) }
 
 func (l letters) width(say string) float64 { return l.face().Width(say, l.sizePt) }
-func (l letters) line() float64            { return l.sizePt * style.PointMM * style.Leading }
-func (l letters) ascent() float64          { return l.sizePt * style.PointMM * style.AscentShare }
+func (l letters) line() float64            { return style.LineMM(l.sizePt) }
+func (l letters) ascent() float64          { return style.AscentMM(l.sizePt) }
 
 // wrap makes text fit for print and breaks it into lines; at least one.
 func (l letters) wrap(say string, width float64) []string {

@@ -200,6 +200,14 @@ func (r *Revision) place() string { return fmt.Sprintf("%s revision %d", r.Batch
 
 // revisionsOf reads revisions and refuses one that is not as it was stored.
 func revisionsOf(c *sql.Conn, condition string, arguments ...any) ([]Revision, error) {
+	return scanRevisions(c, condition, arguments, func(r Revision) error {
+		return &Error{Kind: ErrDamaged, Says: "batch " + r.place() + " is not as it was stored", Remedy: remedyDamaged}
+	})
+}
+
+// scanRevisions reads revisions; unsound is told of each that is not as it was stored, and
+// its error ends the reading.
+func scanRevisions(c *sql.Conn, condition string, arguments []any, unsound func(Revision) error) ([]Revision, error) {
 	rows, err := c.QueryContext(background, "SELECT "+revisionColumns+" FROM revision "+condition, arguments...)
 	if err != nil {
 		return nil, err
@@ -208,11 +216,11 @@ func revisionsOf(c *sql.Conn, condition string, arguments ...any) ([]Revision, e
 	var list []Revision
 	for rows.Next() {
 		r, sound, err := scanRevision(rows)
+		if err == nil && !sound {
+			err = unsound(r)
+		}
 		if err != nil {
 			return nil, err
-		}
-		if !sound {
-			return nil, &Error{Kind: ErrDamaged, Says: "batch " + r.place() + " is not as it was stored", Remedy: remedyDamaged}
 		}
 		list = append(list, r)
 	}

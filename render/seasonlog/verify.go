@@ -171,23 +171,10 @@ func (v *verifier) revisions() error {
 
 // scan reads every revision in the order of collecting, sound or not.
 func (v *verifier) scan() ([]Revision, error) {
-	rows, err := v.conn.QueryContext(background, "SELECT "+revisionColumns+" FROM revision ORDER BY collected")
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var list []Revision
-	for rows.Next() {
-		r, sound, err := scanRevision(rows)
-		if err != nil {
-			return nil, err
-		}
-		if !sound {
-			v.fault("batch "+r.place(), "the record is not as it was stored")
-		}
-		list = append(list, r)
-	}
-	return list, rows.Err()
+	return scanRevisions(v.conn, "ORDER BY collected", nil, func(r Revision) error {
+		v.fault("batch "+r.place(), "the record is not as it was stored")
+		return nil
+	})
 }
 
 // contents digests the readings and findings of a revision again.

@@ -102,3 +102,17 @@ func segments(sub []byte) map[rune]uint16 {
 	}
 	return glyphs
 }
+
+// FaceOf is the bold face or the regular one.
+func FaceOf(bold bool) *Face {
+	if bold {
+		return Bold()
+	}
+	return Regular()
+}
+
+// LineMM is the distance of baselines at a type size in points, in mm.
+func LineMM(sizePt float64) float64 { return sizePt * PointMM * Leading }
+
+// AscentMM is how far below a line's upper edge its baseline stands, in mm.
+func AscentMM(sizePt float64) float64 { return sizePt * PointMM * AscentShare }

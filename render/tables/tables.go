@@ -10,7 +10,9 @@ import (
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/calc/check"
 	"spatsheet/calc/season"
+	"spatsheet/protocols"
 )
 
 // Table is a table with typed cells: string, float64, int, or nil for "no value".
@@ -44,13 +46,10 @@ func batches(s season.Season) Table {
 				given++
 			}
 		}
-		levels := map[string]int{}
-		for _, f := range b.Findings {
-			levels[string(f.Level)]++
-		}
+		levels := check.Levels(b.Findings)
 		p := b.Sheet.Plan
 		t.Rows = append(t.Rows, []any{p.Batch, b.Sheet.Protocol.Ref(), p.Species, p.Start.Format(timeForm), b.Sheet.Site.Name, b.Sheet.Digest,
-			b.Revision, given, len(b.Readings), levels["error"], levels["warning"], parents(p)})
+			b.Revision, given, len(b.Readings), levels[protocols.Error], levels[protocols.Warning], parents(p)})
 	}
 	return t
 }

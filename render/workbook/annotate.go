@@ -33,15 +33,11 @@ func Annotate(content []byte, findings []check.Finding) (out []byte, err error) 
 	if err != nil {
 		return nil, err
 	}
-	f, err := open(stripped)
+	f, m, names, err := openOurs(stripped)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
-	m, names, err := locate(f)
-	if err != nil {
-		return nil, err
-	}
 	a := &annotator{book: &book{file: f, styles: map[look]int{}}}
 	a.removeList(names)
 	a.notes(findings, own)
@@ -59,14 +55,11 @@ type place struct{ sheet, ref string }
 
 // ownNotes reads people's notes, in the order of sheets and of the notes on each.
 func ownNotes(content []byte) ([]ownWords, error) {
-	f, err := open(content)
+	f, _, _, err := openOurs(content)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
-	if _, _, err := locate(f); err != nil {
-		return nil, err
-	}
 	if err := sound(f); err != nil {
 		return nil, err
 	}

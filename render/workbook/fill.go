@@ -24,15 +24,11 @@ import (
 // box, each told; those of Read.
 func Fill(content []byte, values map[calc.Key]any) (out []byte, err error) {
 	defer guard(&err)
-	f, err := open(content)
+	f, m, names, err := openOurs(content)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
-	m, names, err := locate(f)
-	if err != nil {
-		return nil, err
-	}
 	if err := sound(f); err != nil {
 		return nil, err
 	}

@@ -19,16 +19,27 @@ import (
 // whole or its manifest was changed, ErrTooLarge.
 func Read(content []byte) (filled *calc.Filled, err error) {
 	defer guard(&err)
-	f, err := open(content)
+	f, m, names, err := openOurs(content)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
+	return newReader(f).filled(m, names)
+}
+
+// openOurs opens a workbook of ours and finds its manifest and named cells; the caller
+// closes it.
+func openOurs(content []byte) (*excelize.File, *manifest, map[string]target, error) {
+	f, err := open(content)
+	if err != nil {
+		return nil, nil, nil, err
+	}
 	m, names, err := locate(f)
 	if err != nil {
-		return nil, err
+		f.Close()
+		return nil, nil, nil, err
 	}
-	return newReader(f).filled(m, names)
+	return f, m, names, nil
 }
 
 // locate finds the manifest and where every defined name points.
