@@ -151,7 +151,7 @@ func compute(p *protocols.Protocol, site Site, values []Value) ([]Amount, error)
 	var faults []error
 	for _, i := range p.Order {
 		a := &p.Amounts[i]
-		result, err := computeOne(p, a, site, numbers, amounts)
+		result, err := computeOne(a, site, numbers)
 		if err != nil {
 			return nil, errors.Join(append(faults, fmt.Errorf("amount %q (%s): %w", a.ID, a.Label, err))...)
 		}
@@ -163,7 +163,7 @@ func compute(p *protocols.Protocol, site Site, values []Value) ([]Amount, error)
 	return amounts, nil
 }
 
-func computeOne(p *protocols.Protocol, a *protocols.Amount, site Site, numbers formula.Values, done []Amount) (Amount, error) {
+func computeOne(a *protocols.Amount, site Site, numbers formula.Values) (Amount, error) {
 	base, err := a.Formula.Number(numbers)
 	if err != nil {
 		return Amount{}, err
@@ -177,7 +177,7 @@ func computeOne(p *protocols.Protocol, a *protocols.Amount, site Site, numbers f
 	}
 	parts := 1
 	if a.Split != "" {
-		parts = countOf(p, done, numbers, a.Split)
+		parts = int(math.Round(numbers.Get(a.Split)))
 	}
 	rounded, err := round(a, exact, parts, site.Measures)
 	if err != nil {
@@ -185,16 +185,6 @@ func computeOne(p *protocols.Protocol, a *protocols.Amount, site Site, numbers f
 	}
 	rounded.Definition, rounded.Exact = a, exact
 	return rounded, nil
-}
-
-// countOf is the number of vessels an amount is split over: an amount worked out before.
-func countOf(p *protocols.Protocol, done []Amount, numbers formula.Values, id string) int {
-	for i := range p.Amounts {
-		if p.Amounts[i].ID == id {
-			return int(math.Round(done[i].Rounded.Base()))
-		}
-	}
-	return int(math.Round(numbers.Get(id)))
 }
 
 // buildSteps puts this batch's values into the instructions and counts the rows.

@@ -224,12 +224,10 @@ func numbers(version string) [3]int {
 	return out
 }
 
-// SortVersions puts versions in rising order.
-func SortVersions(versions []string) {
-	slices.SortFunc(versions, func(a, b string) int {
-		x, y := numbers(a), numbers(b)
-		return slices.Compare(x[:], y[:])
-	})
+// CompareVersions orders versions by their three numbers: negative when a is the older.
+func CompareVersions(a, b string) int {
+	x, y := numbers(a), numbers(b)
+	return slices.Compare(x[:], y[:])
 }
 
 // ByID groups refs (id@version) by id, versions rising.
@@ -240,7 +238,7 @@ func ByID(refs []string) map[string][]string {
 		out[id] = append(out[id], version)
 	}
 	for id := range maps.Keys(out) {
-		SortVersions(out[id])
+		slices.SortFunc(out[id], CompareVersions)
 	}
 	return out
 }

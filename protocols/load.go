@@ -17,6 +17,12 @@ var (
 	versionPattern = regexp.MustCompile(`^(0|[1-9]\d*)\.(0|[1-9]\d*)\.(0|[1-9]\d*)$`)
 )
 
+// IsID says whether a word may name a protocol or a species profile.
+func IsID(s string) bool { return idPattern.MatchString(s) }
+
+// IsVersion says whether a word is a version: three numbers with dots.
+func IsVersion(s string) bool { return versionPattern.MatchString(s) }
+
 // The words that stand for "no publication behind this value".
 const (
 	commonPractice = "common practice"
@@ -174,7 +180,7 @@ func (l *loader) setting(n document.Node) Setting {
 		GivenBy: Giver(f.OneOf("given_by", string(ByProtocol), string(BySpecies), string(BySite), string(ByPlan))),
 		Scales:  l.truth(f, "scales"), Note: f.Get("note").Text(), Handed: f.Get("handed").Text(), Source: l.source(f.Need("source")),
 	}
-	s.Whole = f.OneOf("whole", "no", "yes") == "yes"
+	s.Whole = l.truth(f, "whole")
 	var ranged bool
 	if s.Low, s.High, ranged = l.span(f.Need("range")); !ranged {
 		l.doubtful[s.ID] = true

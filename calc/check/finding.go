@@ -37,14 +37,22 @@ type Result struct {
 	Findings []Finding      // by place, worst first within a place
 }
 
+// Levels counts findings by level.
+func Levels(findings []Finding) map[protocols.Level]int {
+	counts := map[protocols.Level]int{}
+	for _, f := range findings {
+		counts[f.Level]++
+	}
+	return counts
+}
+
 // Worst is the highest level found; empty when there are no findings.
 func (r Result) Worst() protocols.Level {
-	worst := protocols.Level("")
-	rank := map[protocols.Level]int{"": 0, protocols.Note: 1, protocols.Warning: 2, protocols.Error: 3}
-	for _, f := range r.Findings {
-		if rank[f.Level] > rank[worst] {
-			worst = f.Level
+	counts := Levels(r.Findings)
+	for _, level := range []protocols.Level{protocols.Error, protocols.Warning, protocols.Note} {
+		if counts[level] > 0 {
+			return level
 		}
 	}
-	return worst
+	return ""
 }

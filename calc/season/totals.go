@@ -20,6 +20,7 @@ type HandedOver struct {
 	ID, Label, Unit, From string // From: the formula, over readings, amounts and settings
 	Number                float64
 	Has                   bool
+	Err                   error // why it has no finite number, where its readings are there
 }
 
 // HandsOver works out everything a batch hands over, in the protocol's order.
@@ -32,7 +33,8 @@ func HandsOver(b Batch) []HandedOver {
 	var out []HandedOver
 	for _, h := range b.Sheet.Protocol.HandsOver {
 		x := HandedOver{ID: h.ID, Label: h.Label, Unit: h.Unit.Symbol(), From: h.Formula.String()}
-		if base, ok, err := numbers.Number(h.Formula); err == nil && ok {
+		base, ok, err := numbers.Number(h.Formula)
+		if x.Err = err; ok {
 			x.Number, x.Has = h.Unit.FromBase(base), true
 		}
 		out = append(out, x)

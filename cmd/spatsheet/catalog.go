@@ -18,11 +18,15 @@ import (
 const protocolsFolder = "protocols"
 
 // catalog finds protocols and profiles: the season's own, and those that ship.
-type catalog struct{ own fs.FS }
+type catalog struct {
+	dir string // the season's folder of protocols
+	own fs.FS  // the same
+}
 
 // catalogOf looks into a season folder; it need not have protocols of its own.
 func catalogOf(folder string) catalog {
-	return catalog{os.DirFS(filepath.Join(folder, protocolsFolder))}
+	dir := filepath.Join(folder, protocolsFolder)
+	return catalog{dir, os.DirFS(dir)}
 }
 
 // ownRefs lists the season's own protocols (prefix "") or profiles (prefix "species/") as
@@ -55,24 +59,19 @@ func pick(refs []string, ref string) (id, version string, ok bool) {
 	if !exact {
 		return id, versions[len(versions)-1], true
 	}
-	for _, v := range versions {
-		if v == version {
-			return id, version, true
-		}
-	}
-	return "", "", false
+	return id, version, slices.Contains(versions, version)
 }
 
 // choose finds what a user means by ref over the season's own and the shipped ones: an id
 // alone means its newest version, wherever it is from. isOwn says whether it is the
 // season's.
-func choose(own, shipped []string, ref string) (chosen string, isOwn, ok bool) {
+func choose(own, shipped []string, ref string) (chosen string, isOwn bool) {
 	id, version, ok := pick(append(slices.Clone(own), shipped...), ref)
-	if !ok {
-		return ref, false, false
+	if !ok { // looking it up among the shipped ones tells what there is
+		return ref, false
 	}
 	chosen = id + "@" + version
-	return chosen, slices.Contains(own, chosen), true
+	return chosen, slices.Contains(own, chosen)
 }
 
 // protocol loads a protocol by id or id@version. One of the season's own that has the name
@@ -83,7 +82,7 @@ func (c catalog) protocol(ref string) (*protocols.Protocol, error) {
 	if err != nil {
 		return nil, err
 	}
-	chosen, isOwn, _ := choose(own, library.Refs(), ref)
+	chosen, isOwn := choose(own, library.Refs(), ref)
 	if !isOwn {
 		p, err := shippedOnce(chosen)
 		if err != nil && len(own) > 0 {
@@ -99,7 +98,7 @@ func (c catalog) protocol(ref string) (*protocols.Protocol, error) {
 	if err != nil {
 		return nil, inputFault(err)
 	}
-	if shipped, err := library.Load(p.Ref()); err == nil && shipped.Digest != p.Digest {
+	if shipped, err := shippedOnce(p.Ref()); err == nil && shipped.Digest != p.Digest {
 		return nil, inputFault(fmt.Errorf("%s/%s: %s ships with spatsheet and reads otherwise; give yours another id or version", protocolsFolder, name, p.Ref()))
 	}
 	return p, c.unchanged(name, p.Digest)
@@ -107,19 +106,12 @@ func (c catalog) protocol(ref string) (*protocols.Protocol, error) {
 
 // unchanged refuses a released file of the season that was changed since.
 func (c catalog) unchanged(name, digest string) error {
-	text, err := fs.ReadFile(c.own, releasedFile)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
+	list, err := readReleased(c.dir)
 	if err != nil {
-		return inputFault(err)
+		return err
 	}
-	list, err := protocols.ReadReleased(text)
-	if err != nil {
-		return inputFault(fmt.Errorf("%s: %w", releasedFile, err))
-	}
-	if want, ok := list[name]; ok && want != digest {
-		return inputFault(fmt.Errorf("%s/%s: this released file was changed; put it back as it was and write the change as a new version", protocolsFolder, name))
+	if err := list.Holds(name, digest); err != nil {
+		return inputFault(fmt.Errorf("%s/%w", protocolsFolder, err))
 	}
 	return nil
 }
@@ -130,7 +122,7 @@ func (c catalog) profile(ref string) (*protocols.Profile, error) {
 	if err != nil {
 		return nil, err
 	}
-	chosen, isOwn, _ := choose(own, library.ProfileRefs(), ref)
+	chosen, isOwn := choose(own, library.ProfileRefs(), ref)
 	if isOwn {
 		id, version, _ := strings.Cut(chosen, "@")
 		return c.ownProfile(id, version)

@@ -60,12 +60,12 @@ type checked struct {
 
 func (p *program) check(names []string, asJSON bool, notes string, replace bool) error {
 	var list []checked
-	var worst error
+	var unreadable, found error
 	for _, name := range names {
 		r, err := readBack(name)
 		if err != nil {
 			list = append(list, checked{File: name, Fault: err.Error(), Findings: []check.Finding{}})
-			worst = errors.Join(worst, err)
+			unreadable = errors.Join(unreadable, err)
 			continue
 		}
 		list = append(list, checked{File: name, Batch: r.sheet.Plan.Batch, Protocol: r.sheet.Protocol.Ref(), Findings: append([]check.Finding{}, r.result.Findings...)})
@@ -78,7 +78,7 @@ func (p *program) check(names []string, asJSON bool, notes string, replace bool)
 			}
 		}
 		if r.result.Worst() == protocols.Error {
-			worst = errors.Join(worst, errFindings)
+			found = errFindings
 		}
 	}
 	if asJSON {
@@ -86,21 +86,7 @@ func (p *program) check(names []string, asJSON bool, notes string, replace bool)
 			return err
 		}
 	}
-	return unreadableFirst(worst)
-}
-
-// unreadableFirst lets a workbook that cannot be read outweigh findings in others.
-func unreadableFirst(err error) error {
-	if errors.Is(err, errInput) {
-		var words []string
-		for _, line := range strings.Split(err.Error(), "\n") {
-			if line != errFindings.Error() {
-				words = append(words, line)
-			}
-		}
-		return inputFault(errors.New(strings.Join(words, "\n")))
-	}
-	return err
+	return firstFault(unreadable, found) // what cannot be read outweighs findings
 }
 
 func writeNotes(r *returned, name string, replace bool) error {
@@ -111,10 +97,7 @@ func writeNotes(r *returned, name string, replace bool) error {
 	if err != nil {
 		return inputFault(err)
 	}
-	return writeWhole(name, replace, func(f *os.File) error {
-		_, err := f.Write(content)
-		return err
-	})
+	return writeBytes(name, replace, content)
 }
 
 // sameFile says whether two names stand for one file on the disk.
@@ -126,11 +109,7 @@ func sameFile(a, b string) bool {
 
 // showFindings prints one workbook's findings, sheet by sheet.
 func (p *program) showFindings(name string, r *returned) {
-	counts := map[protocols.Level]int{}
-	for _, f := range r.result.Findings {
-		counts[f.Level]++
-	}
-	fmt.Fprintf(p.out, "%s: batch %s, %s: %s\n", name, r.sheet.Plan.Batch, r.sheet.Protocol.Ref(), countWords(counts))
+	fmt.Fprintf(p.out, "%s: batch %s, %s: %s\n", name, r.sheet.Plan.Batch, r.sheet.Protocol.Ref(), countWords(check.Levels(r.result.Findings)))
 	sheet := "\x00"
 	for _, f := range r.result.Findings {
 		if f.Sheet != sheet {

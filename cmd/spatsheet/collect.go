@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/calc/check"
 	"spatsheet/protocols"
 	"spatsheet/render/seasonlog"
 )
@@ -82,19 +83,17 @@ func (p *program) collectOne(log *seasonlog.Log, r *returned, reason string) err
 	if err != nil {
 		return logFault(fmt.Errorf("%s: %w", r.name, err))
 	}
-	counts := map[protocols.Level]int{}
-	for _, f := range r.result.Findings {
-		counts[f.Level]++
-	}
-	latest, err := log.Revisions(sheet.Plan.Batch)
-	if err != nil {
-		return logFault(err)
-	}
 	behind := ""
-	if n := len(latest); revision < n {
-		behind = fmt.Sprintf(" (revision %d is the latest; to go back to this file, save it anew)", n)
+	if outcome == seasonlog.Unchanged { // what was stored just now is the latest
+		latest, err := log.Revisions(sheet.Plan.Batch)
+		if err != nil {
+			return logFault(err)
+		}
+		if n := len(latest); revision < n {
+			behind = fmt.Sprintf(" (revision %d is the latest; to go back to this file, save it anew)", n)
+		}
 	}
-	fmt.Fprintf(p.out, "%s: %s, revision %d%s, %s  (%s)\n", sheet.Plan.Batch, outcome, revision, behind, countWords(counts), r.name)
+	fmt.Fprintf(p.out, "%s: %s, revision %d%s, %s  (%s)\n", sheet.Plan.Batch, outcome, revision, behind, countWords(check.Levels(r.result.Findings)), r.name)
 	if r.result.Worst() == protocols.Error {
 		return errFindings
 	}

@@ -28,13 +28,14 @@ func (p *program) takeParents(d *draft, folder string, protocol *protocols.Proto
 		if err != nil {
 			return err
 		}
+		left := season.HandsOver(batch)
 		parent := calc.Parent{Batch: code, Revision: batch.Revision, Gave: map[string]string{}}
 		for i := range protocol.Settings {
 			s := &protocol.Settings[i]
 			if _, set := d.settings[s.ID]; s.Handed == "" || (set && given[s.ID] == "") {
 				continue // not handed over, or given on the command line
 			}
-			value, ok, err := handedOver(batch, s)
+			value, ok, err := handedOver(left, s)
 			if err != nil {
 				return inputFault(fmt.Errorf("parent %s: %s: %w", code, s.Handed, err))
 			}
@@ -47,7 +48,7 @@ func (p *program) takeParents(d *draft, folder string, protocol *protocols.Proto
 			given[s.ID], d.settings[s.ID], parent.Gave[s.ID] = code, value.String(), s.Handed
 			fmt.Fprintf(p.out, "from %s: %s %s\n", code, s.ID, value.Format(0))
 		}
-		if n := countErrors(batch); n > 0 {
+		if n := check.Levels(batch.Findings)[protocols.Error]; n > 0 {
 			fmt.Fprintf(p.talk, "spatsheet: %s has %s; what it hands over may be wrong: spatsheet check tells\n", code, counted(n, "error", "errors"))
 		}
 		d.parents = append(d.parents, parent)
@@ -67,18 +68,21 @@ func latest(log *seasonlog.Log, code string) (season.Batch, error) {
 	return b, nil
 }
 
-// handedOver works out what a batch hands over for a setting; ok is false when its
-// protocol hands nothing of that name over, or a reading it needs is not there.
-func handedOver(b season.Batch, s *protocols.Setting) (value quantity.Quantity, ok bool, err error) {
-	for _, h := range b.Sheet.Protocol.HandsOver {
+// handedOver finds what a batch hands over for a setting; ok is false when its protocol
+// hands nothing of that name over, or a reading it needs is not there.
+func handedOver(left []season.HandedOver, s *protocols.Setting) (value quantity.Quantity, ok bool, err error) {
+	for _, h := range left {
 		if h.ID != s.Handed {
 			continue
 		}
-		base, ok, err := check.NewNumbers(b.Sheet, b.Readings).Number(h.Formula)
-		if err != nil || !ok {
+		if h.Err != nil || !h.Has {
+			return value, false, h.Err
+		}
+		unit, err := quantity.ParseUnit(h.Unit)
+		if err != nil {
 			return value, false, err
 		}
-		q, err := quantity.FromBase(base, h.Unit)
+		q, err := quantity.New(h.Number, unit)
 		if err != nil {
 			return value, false, err
 		}
@@ -91,14 +95,4 @@ func handedOver(b season.Batch, s *protocols.Setting) (value quantity.Quantity, 
 		return q, err == nil, err
 	}
 	return value, false, nil
-}
-
-func countErrors(b season.Batch) int {
-	n := 0
-	for _, f := range b.Findings {
-		if f.Level == protocols.Error {
-			n++
-		}
-	}
-	return n
 }

@@ -31,7 +31,7 @@ comments, or a copy of another to change. Run verify until it is content.
 			if !given {
 				version = "0.1.0"
 			}
-			if c.NArg() != 1 || !protocolID.MatchString(id) || id == "species" || !protocolVersion.MatchString(version) {
+			if c.NArg() != 1 || !protocols.IsID(id) || id == "species" || !protocols.IsVersion(version) {
 				return usageFault("name the protocol in small letters, digits and hyphens, with a version of three numbers if not 0.1.0: spatsheet protocols new our-spawning@0.1.0")
 			}
 			return p.newProtocol(c.String("folder"), id, version, c.String("from"))
@@ -40,8 +40,6 @@ comments, or a copy of another to change. Run verify until it is content.
 }
 
 var (
-	protocolID      = regexp.MustCompile(`^[a-z][a-z0-9]*(-[a-z0-9]+)*$`)
-	protocolVersion = regexp.MustCompile(`^(0|[1-9]\d*)\.(0|[1-9]\d*)\.(0|[1-9]\d*)$`)
 	// The lines of a protocol file that say what it is, and where its change notes begin.
 	protocolLine = regexp.MustCompile(`(?m)^protocol: .*$`)
 	versionLine  = regexp.MustCompile(`(?m)^version: \S+`)

@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"path"
 	"sort"
-	"strconv"
 	"strings"
 
 	"spatsheet/protocols"
@@ -54,28 +53,29 @@ func newer(a, b string) bool {
 	if idA != idB {
 		return idA < idB
 	}
-	partsA, partsB := strings.Split(versionA, "."), strings.Split(versionB, ".")
-	for i := range min(len(partsA), len(partsB)) {
-		x, errX := strconv.Atoi(partsA[i])
-		y, errY := strconv.Atoi(partsB[i])
-		if errX == nil && errY == nil && x != y {
-			return x > y
+	return protocols.CompareVersions(versionA, versionB) > 0
+}
+
+// fileOf finds the file of id@version, or of an id's newest version, among refs.
+func fileOf(refs []string, ref string) (name string, ok bool) {
+	for _, known := range refs {
+		id, version, _ := strings.Cut(known, "@")
+		if known == ref || id == ref {
+			return id + "/" + version + ".yaml", true
 		}
 	}
-	return versionA > versionB
+	return "", false
 }
 
 // Load reads a shipped protocol. ref is id@version, or an id alone for its newest version.
 //
 // Error: nothing of that name ships, with the list of what does; or that of protocols.Load.
 func Load(ref string) (*protocols.Protocol, error) {
-	for _, known := range Refs() {
-		id, version, _ := strings.Cut(known, "@")
-		if known == ref || id == ref {
-			return protocols.LoadFile(files, id+"/"+version+".yaml")
-		}
+	name, ok := fileOf(Refs(), ref)
+	if !ok {
+		return nil, fmt.Errorf("there is no protocol %q; there are: %s", ref, strings.Join(Refs(), ", "))
 	}
-	return nil, fmt.Errorf("there is no protocol %q; there are: %s", ref, strings.Join(Refs(), ", "))
+	return protocols.LoadFile(files, name)
 }
 
 // LoadProfile reads a shipped species profile; ref as in Load.
@@ -83,18 +83,16 @@ func Load(ref string) (*protocols.Protocol, error) {
 // Error: nothing of that name ships, with the list of what does; or that of
 // protocols.LoadProfile.
 func LoadProfile(ref string) (*protocols.Profile, error) {
-	for _, known := range ProfileRefs() {
-		id, version, _ := strings.Cut(known, "@")
-		if known == ref || id == ref {
-			name := "species/" + id + "/" + version + ".yaml"
-			text, err := files.ReadFile(name)
-			if err != nil {
-				return nil, err
-			}
-			return protocols.LoadProfile(name, text)
-		}
+	name, ok := fileOf(ProfileRefs(), ref)
+	if !ok {
+		return nil, fmt.Errorf("there is no species profile %q; there are: %s", ref, strings.Join(ProfileRefs(), ", "))
 	}
-	return nil, fmt.Errorf("there is no species profile %q; there are: %s", ref, strings.Join(ProfileRefs(), ", "))
+	name = "species/" + name
+	text, err := files.ReadFile(name)
+	if err != nil {
+		return nil, err
+	}
+	return protocols.LoadProfile(name, text)
 }
 
 // ProfileFor gives the newest shipped profile of a species; nil when there is none.
