@@ -1,9 +1,11 @@
 package workbook
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -27,26 +29,31 @@ const (
 //	plan     "batch: KS-26-01\n"            the plan's text
 //	site     "site: ...\n"                  the site's text
 //	list     clean  ciliates  ...           choices too long for a validation
-//	name     entry e_females females 0      kind, defined name, key or id, row
+//	names    "entry e_females females 0\n"  kind, defined name, key or id, row; by the line
 //	sha256   ...                            over all rows before it
 //
 // Texts are quoted as in Go, so that no row is taken for a formula or a number and no
-// line end or blank is lost on the way through an office program.
+// line end or blank is lost on the way through an office program. They are cut into as few
+// rows as cells allow: every cell costs time when a folder of workbooks is read. Workbooks
+// of before 2026-11-25 have a row for each line, and a row "name" for each name.
 type manifest struct {
 	identity calc.Manifest
 	names    []named
 }
 
-// textPiece is the most bytes of text in a row; a cell holds 32,767 characters.
-const textPiece = 4000
+// textPiece is the most bytes of text in a row: quoted they are at most four times as many,
+// and a cell holds 32,767 characters.
+const textPiece = 8000
 
 func (b *book) manifestPage() {
 	rows := append([][]string{{magic}}, identityRows(b.sheet)...)
 	rows = append(rows, keptTexts(b.sheet)...)
 	rows = append(rows, b.listRows...)
+	var names bytes.Buffer
 	for _, n := range b.names {
-		rows = append(rows, []string{"name", fmt.Sprintf("%s %s %s %d", n.Kind, n.Name, n.Of, n.Row)})
+		fmt.Fprintf(&names, "%s %s %s %d\n", n.Kind, n.Name, n.Of, n.Row)
 	}
+	rows = append(rows, textRows("names", names.Bytes())...)
 	rows = append(rows, []string{"sha256", sumOf(rows)})
 	widest := 1
 	for r, row := range rows {
@@ -78,15 +85,11 @@ func keptTexts(s *calc.Sheet) [][]string {
 	return append(rows, textRows("site", s.Site.Text)...)
 }
 
-// textRows cuts a text at line ends, and longer lines into pieces.
+// textRows cuts a text into rows.
 func textRows(kind string, text []byte) [][]string {
 	var rows [][]string
-	for _, line := range strings.SplitAfter(string(text), "\n") {
-		for len(line) > 0 {
-			n := min(len(line), textPiece)
-			rows = append(rows, []string{kind, quoted(line[:n])})
-			line = line[n:]
-		}
+	for piece := range slices.Chunk(text, textPiece) {
+		rows = append(rows, []string{kind, quoted(string(piece))})
 	}
 	return rows
 }
@@ -129,20 +132,20 @@ func readManifest(rows [][]string) (*manifest, error) {
 	if err := checkSum(rows); err != nil {
 		return nil, err
 	}
-	m := &manifest{}
+	m, texts := &manifest{}, map[string]*strings.Builder{}
 	for _, row := range rows[1:] {
-		if err := m.take(append(row, "")); err != nil {
+		if err := m.take(append(row, ""), texts); err != nil {
 			return nil, err
 		}
 	}
 	if m.identity.Format != formVersion {
 		return nil, fmt.Errorf("%w of form %d: its form is %d; use the version of spatsheet that printed it, or a newer one", ErrNotOurs, formVersion, m.identity.Format)
 	}
-	return m, nil
+	return m, m.takeTexts(texts)
 }
 
-// take keeps one row, which has at least two cells.
-func (m *manifest) take(row []string) error {
+// take keeps one row, which has at least two cells; pieces of a text are gathered in texts.
+func (m *manifest) take(row []string, texts map[string]*strings.Builder) error {
 	var err error
 	switch id := &m.identity; row[0] {
 	case "format":
@@ -155,29 +158,49 @@ func (m *manifest) take(row []string) error {
 		id.ProtocolDigest = row[1]
 	case "digest":
 		id.Digest = row[1]
-	case "protocol-text":
-		err = unquote(row[1], &id.ProtocolText)
-	case "plan":
-		err = unquote(row[1], &id.Plan)
-	case "site":
-		err = unquote(row[1], &id.Site)
+	case "protocol-text", "plan", "site", "names":
+		if texts[row[0]] == nil {
+			texts[row[0]] = &strings.Builder{}
+		}
+		var piece string
+		piece, err = strconv.Unquote(row[1])
+		texts[row[0]].WriteString(piece)
 	case "name":
-		words := append(strings.Fields(row[1]), "", "", "", "")
-		n := named{Kind: words[0], Name: words[1], Of: words[2]}
-		n.Row, err = strconv.Atoi(words[3])
-		m.names = append(m.names, n)
+		err = m.takeName(row[1])
 	}
 	if err != nil {
-		return fmt.Errorf("%w: its manifest has a row %q that cannot be read; use the workbook as it was printed", ErrDamaged, strings.Join(row, " "))
+		return unreadableRow(strings.Join(row, " "))
 	}
 	return nil
 }
 
-// unquote adds a quoted piece to a text.
-func unquote(piece string, text *string) error {
-	plain, err := strconv.Unquote(piece)
-	*text += plain
+func (m *manifest) takeTexts(texts map[string]*strings.Builder) error {
+	whole := func(kind string) string {
+		if b := texts[kind]; b != nil {
+			return b.String()
+		}
+		return ""
+	}
+	m.identity.ProtocolText, m.identity.Plan, m.identity.Site = whole("protocol-text"), whole("plan"), whole("site")
+	for line := range strings.Lines(whole("names")) {
+		if err := m.takeName(line); err != nil {
+			return unreadableRow(strings.TrimSpace(line))
+		}
+	}
+	return nil
+}
+
+func (m *manifest) takeName(line string) error {
+	words := append(strings.Fields(line), "", "", "", "")
+	n := named{Kind: words[0], Name: words[1], Of: words[2]}
+	var err error
+	n.Row, err = strconv.Atoi(words[3])
+	m.names = append(m.names, n)
 	return err
+}
+
+func unreadableRow(row string) error {
+	return fmt.Errorf("%w: its manifest has a row %q that cannot be read; use the workbook as it was printed", ErrDamaged, row)
 }
 
 // checkSum refuses a manifest that was edited: amounts and names could not be trusted.

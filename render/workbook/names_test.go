@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 
@@ -92,17 +93,32 @@ func TestManifestKeepsTextsToTheByte(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			rows := textRows("plan", []byte(text))
-			var m manifest
+			m, texts := &manifest{}, map[string]*strings.Builder{}
 			for _, row := range rows {
 				if len(row[1]) > 32767 || strings.ContainsAny(row[1][:1], "=+-@0123456789") {
 					t.Errorf("row %.50q would not be kept as text", row[1])
 				}
-				must(t, m.take(row))
+				must(t, m.take(row, texts))
 			}
+			must(t, m.takeTexts(texts))
 			if m.identity.Plan != text {
 				t.Errorf("got %.80q, want %.80q", m.identity.Plan, text)
 			}
 		})
+	}
+}
+
+// TestManifestOfEarlierWorkbooks reads one that has a row for each line and each name.
+func TestManifestOfEarlierWorkbooks(t *testing.T) {
+	rows := [][]string{
+		{magic}, {"format", "1"}, {"batch", "SK-26-01"}, {"plan", `"batch: SK-26-01\n"`}, {"plan", `"note: x\n"`},
+		{"name", "entry e_water_ph water_ph 0"}, {"name", "part p_dose_2 dose 2"},
+	}
+	m, err := readManifest(append(rows, []string{"sha256", sumOf(rows)}))
+	must(t, err)
+	want := []named{{Kind: kindEntry, Name: "e_water_ph", Of: "water_ph"}, {Kind: kindPart, Name: "p_dose_2", Of: "dose", Row: 2}}
+	if m.identity.Plan != "batch: SK-26-01\nnote: x\n" || !slices.Equal(m.names, want) {
+		t.Errorf("got plan %q and names %+v, want both lines and %+v", m.identity.Plan, m.names, want)
 	}
 }
 
