@@ -50,6 +50,7 @@ type Site struct {
 	Paper    string // "A4" or "Letter"
 	Measures []Measure
 	Settings map[string]Written // equipment facts ("beaker.volume") and overruled defaults
+	Labels   []LabelStock       // of its own; no part of a sheet, nor of its digest
 	Text     []byte
 	file     string
 }
@@ -160,7 +161,7 @@ func ReadSite(name string, text []byte) (Site, error) {
 	if err != nil {
 		return Site{}, err
 	}
-	f := d.Root().Fields("site", "code", "paper", "equipment", "measures", "settings")
+	f := d.Root().Fields("site", "code", "paper", "equipment", "measures", "settings", "labels")
 	site := Site{
 		Name: f.Need("site").Text(), Code: f.Need("code").Text(), Text: text, file: name,
 		Paper: f.OneOf("paper", "A4", "Letter"), Settings: map[string]Written{},
@@ -178,6 +179,7 @@ func ReadSite(name string, text []byte) (Site, error) {
 	for _, item := range f.Need("measures").List() {
 		site.Measures = append(site.Measures, readMeasure(item))
 	}
+	site.Labels = readLabelStocks(f.Get("labels"))
 	return site, d.Err()
 }
 
