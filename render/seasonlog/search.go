@@ -1,0 +1,198 @@
+package seasonlog
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"spatsheet/calc"
+)
+
+// search goes through the pages of a log's file for what Remains holds.
+type search struct {
+	remains *Remains
+	records map[int]Revision // whole ones, by the order of collecting
+	named   map[int]string   // revisions by the index over batch and number: no proof, but a name for what is lost
+	blobs   []row            // of two columns: workbooks and texts
+	whole   map[string]row   // workbooks, by the SHA-256 of their content
+}
+
+func newSearch(r *Remains) *search {
+	return &search{remains: r, records: map[int]Revision{}, named: map[int]string{}, whole: map[string]row{}}
+}
+
+func (s *search) run() error {
+	p := s.remains.pages
+	for n := 1; n <= p.count; n++ {
+		page, err := p.page(n)
+		if err != nil {
+			return err
+		}
+		for _, r := range p.rows(n, page) {
+			s.take(r)
+		}
+	}
+	s.takeBlobs()
+	s.list()
+	s.lost()
+	return nil
+}
+
+// revisionWidth is how many columns the table of revisions has.
+var revisionWidth = strings.Count(revisionColumns, ",") + 1
+
+// take sorts a row by its columns: a workbook or text, a record, or the name of a revision.
+func (s *search) take(r row) {
+	width := r.width()
+	if r.table && width == 2 {
+		s.blobs = append(s.blobs, r)
+		return
+	}
+	isRecord, isName := r.table && width == revisionWidth, !r.table && width == 3
+	if !isRecord && !isName {
+		return
+	}
+	record, err := s.remains.pages.whole(r)
+	if err != nil {
+		return
+	}
+	values, err := columns(record)
+	if err != nil {
+		return
+	}
+	if isName {
+		s.takeName(values)
+	} else if record, ok := recordOf(r.id, values); ok {
+		s.records[r.id] = record
+	}
+}
+
+// width is how many columns a row has, by its head alone.
+func (r row) width() int {
+	head, at := varint(r.begins, 0)
+	n := 0
+	for at >= 0 && at < int(min(head, uint64(len(r.begins)))) {
+		_, at = varint(r.begins, at)
+		n++
+	}
+	return n
+}
+
+func (s *search) takeName(values []any) {
+	batch, isText := values[0].(string)
+	number, isNumber := values[1].(int64)
+	collected, isOrder := values[2].(int64)
+	if isText && isNumber && isOrder && calc.CheckBatchCode(batch) == nil {
+		s.named[int(collected)] = fmt.Sprintf("batch %s revision %d", batch, number)
+	}
+}
+
+// recordOf makes a revision of a row's columns and tells whether it is as it was stored.
+// The first column is the rowid, which SQLite does not store twice.
+func recordOf(collected int, values []any) (Revision, bool) {
+	var texts [21]string
+	var numbers [21]int
+	for i, v := range values {
+		switch x := v.(type) {
+		case string:
+			texts[i] = x
+		case int64:
+			numbers[i] = int(x)
+		}
+	}
+	start, badStart := time.Parse(clockForm, texts[12])
+	at, badAt := time.Parse(offsetForm, texts[13])
+	r := Revision{
+		Collected: collected, Batch: texts[1], Number: numbers[2], Workbook: texts[3], FileName: texts[4], Protocol: texts[5],
+		ProtocolText: texts[6], PlanText: texts[7], SiteText: texts[8], Sheet: texts[9], Stage: texts[10], Species: texts[11],
+		Start: start, CollectedAt: at, Program: texts[14], Reason: texts[15], Readings: numbers[16], Findings: numbers[17],
+		ReadingsDigest: texts[18], FindingsDigest: texts[19],
+	}
+	return r, badStart == nil && badAt == nil && r.digest() == texts[20]
+}
+
+// takeBlobs keeps the workbooks that are whole: those that a record names, and others that
+// have the digest they were stored under and are no text.
+func (s *search) takeBlobs() {
+	named := map[string]bool{}
+	for _, r := range s.records {
+		named[r.Workbook] = true
+	}
+	for _, r := range s.blobs {
+		content, err := s.remains.content(r)
+		if err != nil {
+			continue
+		}
+		digest := sha256Hex(content)
+		if named[digest] || bytes.Contains(r.begins, []byte(digest)) && !utf8.Valid(content) {
+			s.whole[digest] = r
+		}
+	}
+}
+
+// list puts the whole workbooks in the order of collecting. One whose record is lost goes
+// by its rowid: each collecting adds one row to both tables, so that the two count alike.
+func (s *search) list() {
+	var list []Kept
+	unrecorded := maps.Clone(s.whole)
+	for n, record := range s.records {
+		if r, ok := s.whole[record.Workbook]; ok {
+			delete(unrecorded, record.Workbook)
+			list = append(list, Kept{Collected: n, Workbook: record.Workbook, Recorded: true, Record: record, row: r})
+		}
+	}
+	possible := s.last() + len(unrecorded)
+	for digest, r := range unrecorded {
+		k := Kept{Collected: r.id, Workbook: digest, row: r}
+		if _, taken := s.records[k.Collected]; taken || k.Collected < 1 || k.Collected > possible {
+			k.Collected = possible + 1 // its number is damaged: after all others
+		}
+		list = append(list, k)
+	}
+	slices.SortFunc(list, func(a, b Kept) int {
+		return cmp.Or(a.Collected-b.Collected, strings.Compare(a.Workbook, b.Workbook))
+	})
+	s.remains.Workbooks = list
+}
+
+func (s *search) last() int {
+	last := 0
+	for n := range s.records {
+		last = max(last, n)
+	}
+	return last
+}
+
+// lost names what is not whole: workbooks of a whole record, and numbers in the order of
+// collecting that have neither.
+func (s *search) lost() {
+	there, last := map[int]bool{}, s.last()
+	for _, k := range s.remains.Workbooks {
+		there[k.Collected] = true
+		last = max(last, k.Collected)
+	}
+	for ; s.named[last+1] != ""; last++ {
+	}
+	for n := 1; n <= last; n++ {
+		record, recorded := s.records[n]
+		switch {
+		case there[n]:
+		case recorded:
+			s.tell(fmt.Sprintf("batch %s (%s, collected %s)", record.place(), record.FileName, record.CollectedAt.Format("2006-01-02 15:04")),
+				"the workbook is not as it was stored, SHA-256 "+record.Workbook)
+		case s.named[n] != "":
+			s.tell(s.named[n], "neither the workbook nor the record of its collecting is whole")
+		default:
+			s.tell(fmt.Sprintf("workbook number %d in the order of collecting", n), "neither the workbook nor the record of its collecting is whole")
+		}
+	}
+}
+
+func (s *search) tell(place, says string) {
+	s.remains.Lost = append(s.remains.Lost, Fault{Place: place, Says: says, Remedy: remedyLost})
+}
