@@ -1,31 +1,22 @@
 package benchsheet
 
 import (
-	"fmt"
-
 	"github.com/jung-kurt/gofpdf"
-	"rsc.io/qr"
 
 	"spatsheet/calc"
+	"spatsheet/render/style"
 )
 
-// quiet is the free border of a QR code in modules. Source: ISO/IEC 18004, from memory.
-const quiet = 4
-
-// code is a QR code with its quiet border, drawn as one path of rectangles: sharp at any
-// size, and without seams between rows.
+// code is a QR code with its quiet border, drawn as one path of rectangles.
 type code struct {
 	x, y, side float64
-	qr         *qr.Code
+	qr         style.Code
 }
 
 // newCode makes the sheet's QR code: batch code, a blank, digest.
 func newCode(s *calc.Sheet) (code, error) {
-	q, err := qr.Encode(s.Plan.Batch+" "+s.Digest, qr.M)
-	if err != nil {
-		return code{}, fmt.Errorf("QR code of batch %q: %w", s.Plan.Batch, err)
-	}
-	return code{qr: q}, nil
+	q, err := style.CodeOf(s.Plan.Batch + " " + s.Digest)
+	return code{qr: q}, err
 }
 
 func (c code) at(x, y, side float64) code {
@@ -36,7 +27,7 @@ func (c code) at(x, y, side float64) code {
 func (c code) moved(dx, dy float64) mark { return c.at(c.x+dx, c.y+dy, c.side) }
 
 // border is the width of the quiet border in mm.
-func (c code) border() float64 { return c.side * quiet / float64(c.qr.Size+2*quiet) }
+func (c code) border() float64 { return c.qr.Border(c.side) }
 
 // flush places the code so that its black squares end at right and begin at top.
 func (c code) flush(right, top, side float64) code {
@@ -50,27 +41,13 @@ func (c code) extent() (left, top, right, bottom float64) {
 }
 
 func (c code) draw(pdf *gofpdf.Fpdf) {
-	module := c.side / float64(c.qr.Size+2*quiet)
 	pdf.SetFillColor(0, 0, 0)
-	for row := range c.qr.Size {
-		for start := 0; start < c.qr.Size; start++ {
-			end := start
-			for end < c.qr.Size && c.qr.Black(end, row) {
-				end++
-			}
-			if end > start {
-				rectangle(pdf, c.x+module*float64(start+quiet), c.y+module*float64(row+quiet), module*float64(end-start), module)
-				start = end
-			}
-		}
+	for _, r := range c.qr.Rectangles(c.x, c.y, c.side) {
+		pdf.MoveTo(r.X, r.Y)
+		pdf.LineTo(r.X+r.Width, r.Y)
+		pdf.LineTo(r.X+r.Width, r.Y+r.Height)
+		pdf.LineTo(r.X, r.Y+r.Height)
+		pdf.ClosePath()
 	}
 	pdf.DrawPath("F")
-}
-
-func rectangle(pdf *gofpdf.Fpdf, x, y, w, h float64) {
-	pdf.MoveTo(x, y)
-	pdf.LineTo(x+w, y)
-	pdf.LineTo(x+w, y+h)
-	pdf.LineTo(x, y+h)
-	pdf.ClosePath()
 }

@@ -1,8 +1,8 @@
 // Package style is the one place for how printed forms look: type sizes, margins, line
 // widths, the one grey, paper sizes and the embedded typefaces, with measuring and
-// wrapping of text in them.
+// wrapping of text in them, and the squares of QR codes.
 //
-// What may enter: sizes, fonts, letters. What may not: anything of a protocol, a batch or
+// What may enter: sizes, fonts, letters, codes. What may not: anything of a protocol, a batch or
 // a PDF library; every printed form imports this package, and it imports none of ours.
 package style
 
