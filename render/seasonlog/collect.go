@@ -5,9 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-
-	"spatsheet/calc"
-	"spatsheet/calc/check"
 )
 
 // Outcome is what collecting a workbook did.
@@ -35,30 +32,82 @@ const (
 // Error: ErrUnfit, ErrNeedsReason, ErrOtherSheet, ErrBusy, ErrFull, ErrReadOnly, ErrDisk,
 // ErrDamaged.
 func (l *Log) Collect(w Workbook) (Outcome, int, error) {
-	if err := w.fit(); err != nil {
-		return "", 0, l.trouble(err)
+	one := l.CollectAll([]Workbook{w})[0]
+	return one.Outcome, one.Revision, one.Err
+}
+
+// Collected is what Collect gives for one workbook of several.
+type Collected struct {
+	Outcome  Outcome
+	Revision int
+	Err      error
+}
+
+// CollectAll is Collect for several workbooks, in their order, with one transaction for
+// all of them: syncing to the disk costs as much for thirty workbooks as for one.
+//
+// A workbook that is refused does not keep the others out. When the disk or the file fails,
+// none of them was stored, and each that was not refused has that error.
+func (l *Log) CollectAll(list []Workbook) []Collected {
+	out := make([]Collected, len(list))
+	for i := range list {
+		out[i].Err = l.trouble(list[i].fit())
 	}
-	outcome, number := Outcome(""), 0
-	decide := func(c *sql.Conn) (known bool, err error) {
-		outcome, number, err = w.decide(c)
-		return outcome == Unchanged, err
-	}
-	known := false
-	// A first look needs no write lock: most files of a collected folder are known.
-	err := l.read(func(c *sql.Conn) (err error) { known, err = decide(c); return err })
-	if err != nil || known {
-		return outcome, number, err
-	}
-	err = l.write(func(c *sql.Conn) error {
-		if known, err := decide(c); err != nil || known {
+	settled := false
+	// A first look needs no write lock: what is known or refused writes nothing.
+	err := l.read(func(c *sql.Conn) (err error) { settled, err = decideAll(c, list, out, nil); return err })
+	if err == nil && !settled {
+		err = l.write(func(c *sql.Conn) error {
+			into, err := prepare(c)
+			if err != nil {
+				return err
+			}
+			defer into.close()
+			_, err = decideAll(c, list, out, into)
 			return err
-		}
-		return w.store(c, number)
-	})
-	if err != nil {
-		return "", 0, err
+		})
 	}
-	return outcome, number, nil
+	for i := range out {
+		switch {
+		case out[i].Err == nil && err != nil:
+			out[i] = Collected{Err: err}
+		case out[i].Err != nil:
+			out[i] = Collected{Err: l.trouble(out[i].Err)}
+		}
+	}
+	return out
+}
+
+// decideAll decides on each workbook that is fit and, when it is given where to, stores
+// those that are new; settled says that nothing is left to store. Its error is the
+// database's, refusals go into out.
+func decideAll(c *sql.Conn, list []Workbook, out []Collected, into *inserts) (settled bool, err error) {
+	settled = true
+	for i := range list {
+		if errors.Is(out[i].Err, ErrUnfit) {
+			continue
+		}
+		var refused *Error
+		out[i].Outcome, out[i].Revision, err = list[i].decide(c)
+		if out[i].Err = nil; errors.As(err, &refused) {
+			out[i].Err = refused
+			continue
+		}
+		if err != nil {
+			return false, err
+		}
+		if out[i].Outcome == Unchanged {
+			continue
+		}
+		settled = false
+		if into == nil {
+			continue
+		}
+		if err := list[i].store(into, out[i].Revision); err != nil {
+			return false, err
+		}
+	}
+	return settled, nil
 }
 
 // decide tells what collecting the workbook would do, or refuses it.
@@ -101,70 +150,6 @@ func (w *Workbook) mayRevise(protocol, sheet string, number int) error {
 		return &Error{Kind: ErrOtherSheet, Says: fmt.Sprintf("%srevision %d is of sheet %s, this file is of sheet %s", place, number, sheet, w.Digest), Remedy: "if the batch was planned again, give the reason; if it is another batch, give it another code"}
 	case !reasoned:
 		return &Error{Kind: ErrNeedsReason, Says: fmt.Sprintf("%sthe file differs from revision %d", place, number), Remedy: "give the reason of the correction"}
-	}
-	return nil
-}
-
-// store writes the workbook as revision `number` of its batch: first what the revision
-// points to, last the row that seals it.
-func (w *Workbook) store(c *sql.Conn, number int) error {
-	var last int
-	if err := c.QueryRowContext(background, "SELECT coalesce(max(collected), 0) FROM revision").Scan(&last); err != nil {
-		return err
-	}
-	r := w.revision(last+1, number)
-	if _, err := c.ExecContext(background, "INSERT INTO workbook (digest, content) VALUES (?, ?)", r.Workbook, w.Content); err != nil {
-		return err
-	}
-	for _, text := range [][]byte{w.ProtocolText, w.PlanText, w.SiteText} {
-		_, err := c.ExecContext(background, "INSERT INTO document (digest, content) SELECT ?1, ?2 WHERE NOT EXISTS (SELECT 1 FROM document WHERE digest = ?1)", sha256Hex(text), text)
-		if err != nil {
-			return err
-		}
-	}
-	if err := storeReadings(c, r.Collected, w.Readings); err != nil {
-		return err
-	}
-	if err := storeFindings(c, r.Collected, w.Findings); err != nil {
-		return err
-	}
-	_, err := c.ExecContext(background, "INSERT INTO revision ("+revisionColumns+") VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?)",
-		r.Collected, r.Batch, r.Number, r.Workbook, r.FileName, r.Protocol, r.ProtocolText, r.PlanText, r.SiteText, r.Sheet, r.Stage, r.Species,
-		r.Start.Format(clockForm), r.CollectedAt.Format(offsetForm), r.Program, r.Reason, r.Readings, r.Findings,
-		r.ReadingsDigest, r.FindingsDigest, r.digest())
-	return err
-}
-
-func storeReadings(c *sql.Conn, collected int, readings []calc.Reading) error {
-	insert, err := c.PrepareContext(background, "INSERT INTO reading (collected, position, "+readingColumns+") VALUES (?,?,?,?,?,?,?,?,?,?,?)")
-	if err != nil {
-		return err
-	}
-	defer insert.Close()
-	for i, r := range readings {
-		if _, err := insert.Exec(collected, i+1, string(r.Key), r.Printed, string(r.State), r.Raw, storedNumber(r), r.Unit, r.Text, r.Sheet, r.Ref); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// storedNumber is NULL where a zero only means that there is no number, so that an
-// average taken in SQL counts readings and nothing else.
-func storedNumber(r calc.Reading) any {
-	if r.Number == 0 && (r.State != calc.Given || r.Text != "") {
-		return nil
-	}
-	return r.Number
-}
-
-func storeFindings(c *sql.Conn, collected int, findings []check.Finding) error {
-	for i, f := range findings {
-		_, err := c.ExecContext(background, "INSERT INTO finding (collected, position, "+findingColumns+") VALUES (?,?,?,?,?,?,?,?,?,?,?)",
-			collected, i+1, string(f.Level), f.Code, f.Sheet, f.Ref, string(f.Key), f.Entry, f.Raw, f.Says, f.Remedy)
-		if err != nil {
-			return err
-		}
 	}
 	return nil
 }
