@@ -73,8 +73,8 @@ func (p *pages) page(n int) ([]byte, error) {
 	return page, err
 }
 
-// row is a row as it stands on a page: its beginning, and where the rest is.
-type row struct {
+// pageRow is a row as it stands on a page: its beginning, and where the rest is.
+type pageRow struct {
 	table    bool // of a table with a rowid; else of an index
 	id       int  // the rowid
 	length   int  // of the whole row, in bytes
@@ -84,7 +84,7 @@ type row struct {
 
 // rows lists the rows of a page; a page of another kind has none, and a row that runs out
 // of its page is left out.
-func (p *pages) rows(number int, page []byte) []row {
+func (p *pages) rows(number int, page []byte) []pageRow {
 	at := 0
 	if number == 1 {
 		at = fileHeader
@@ -95,7 +95,7 @@ func (p *pages) rows(number int, page []byte) []row {
 	} else if kind != tableLeaf && kind != indexLeaf {
 		return nil
 	}
-	var list []row
+	var list []pageRow
 	cells := int(binary.BigEndian.Uint16(page[at+3:]))
 	for i := range cells {
 		pointer := at + head + 2*i
@@ -110,12 +110,12 @@ func (p *pages) rows(number int, page []byte) []row {
 }
 
 // row reads the cell at a place of a page.
-func (p *pages) row(page []byte, at int, kind byte) (row, error) {
+func (p *pages) row(page []byte, at int, kind byte) (pageRow, error) {
 	if kind == indexInterior {
 		at += 4 // the page to its left
 	}
 	length, at := varint(page, at)
-	r := row{table: kind == tableLeaf, length: int(length)}
+	r := pageRow{table: kind == tableLeaf, length: int(length)}
 	if r.table {
 		var id uint64
 		id, at = varint(page, at)
@@ -154,7 +154,7 @@ func (p *pages) local(length int, table bool) int {
 }
 
 // whole puts a row together from its page and those that go on with it.
-func (p *pages) whole(r row) ([]byte, error) {
+func (p *pages) whole(r pageRow) ([]byte, error) {
 	record := make([]byte, 0, len(r.begins))
 	record = append(record, r.begins...)
 	for next := r.overflow; len(record) < r.length; {

@@ -6,6 +6,9 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+
+	"spatsheet/calc"
+	"spatsheet/calc/check"
 )
 
 // Remains is what is whole in a log's file, be the log sound or damaged.
@@ -25,7 +28,7 @@ type Kept struct {
 	Workbook  string   // SHA-256 of the file, in hex
 	Recorded  bool     // the record of its collecting is whole too
 	Record    Revision // only when Recorded: batch, file name, reason, time...
-	row       row
+	row       pageRow
 }
 
 // Place is the workbook for people: "batch KS-26-01 revision 2", or its number when the
@@ -35,6 +38,16 @@ func (k Kept) Place() string {
 		return "batch " + k.Record.place()
 	}
 	return fmt.Sprintf("workbook number %d in the order of collecting", k.Collected)
+}
+
+// SameReadings says whether these are the readings that were stored with the workbook.
+func (k Kept) SameReadings(readings []calc.Reading) bool {
+	return k.Recorded && len(readings) == k.Record.Readings && digestReadings(readings) == k.Record.ReadingsDigest
+}
+
+// SameFindings says whether these are the findings that were stored with the workbook.
+func (k Kept) SameFindings(findings []check.Finding) bool {
+	return k.Recorded && len(findings) == k.Record.Findings && digestFindings(findings) == k.Record.FindingsDigest
 }
 
 // Rescue finds what is whole in the file of a log, whatever is damaged in it. The file is
@@ -94,8 +107,6 @@ func rescue(path string, refused error) (*Remains, error) {
 	return r, nil
 }
 
-const remedyLost = "collect the filled workbook again, from the season folder or a copy"
-
 // Close lets go of the file.
 func (r *Remains) Close() error { return r.file.Close() }
 
@@ -108,7 +119,7 @@ func (r *Remains) Content(k Kept) ([]byte, error) {
 	return content, nil
 }
 
-func (r *Remains) content(at row) ([]byte, error) {
+func (r *Remains) content(at pageRow) ([]byte, error) {
 	record, err := r.pages.whole(at)
 	if err != nil {
 		return nil, err

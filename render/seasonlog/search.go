@@ -18,12 +18,12 @@ type search struct {
 	remains *Remains
 	records map[int]Revision // whole ones, by the order of collecting
 	named   map[int]string   // revisions by the index over batch and number: no proof, but a name for what is lost
-	blobs   []row            // of two columns: workbooks and texts
-	whole   map[string]row   // workbooks, by the SHA-256 of their content
+	blobs   []pageRow            // of two columns: workbooks and texts
+	whole   map[string]pageRow   // workbooks, by the SHA-256 of their content
 }
 
 func newSearch(r *Remains) *search {
-	return &search{remains: r, records: map[int]Revision{}, named: map[int]string{}, whole: map[string]row{}}
+	return &search{remains: r, records: map[int]Revision{}, named: map[int]string{}, whole: map[string]pageRow{}}
 }
 
 func (s *search) run() error {
@@ -47,7 +47,7 @@ func (s *search) run() error {
 var revisionWidth = strings.Count(revisionColumns, ",") + 1
 
 // take sorts a row by its columns: a workbook or text, a record, or the name of a revision.
-func (s *search) take(r row) {
+func (s *search) take(r pageRow) {
 	width := r.width()
 	if r.table && width == 2 {
 		s.blobs = append(s.blobs, r)
@@ -73,7 +73,7 @@ func (s *search) take(r row) {
 }
 
 // width is how many columns a row has, by its head alone.
-func (r row) width() int {
+func (r pageRow) width() int {
 	head, at := varint(r.begins, 0)
 	n := 0
 	for at >= 0 && at < int(min(head, uint64(len(r.begins)))) {

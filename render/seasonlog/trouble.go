@@ -58,8 +58,9 @@ func (e *Error) Unwrap() []error {
 }
 
 const (
+	remedyLost     = "collect the filled workbook again, from the season folder or a copy"
 	remedyReadOnly = "allow writing to the file and to its folder (the journal stands beside the log), or copy the log to a folder of your own"
-	remedyDamaged  = "keep the file, work on a copy, and collect the workbooks again into a new log"
+	remedyDamaged  = "keep the file; make a new log of what is whole in it with `spatsheet season --rebuild`, and collect the workbooks again that were lost"
 )
 
 // sayings are the troubles SQLite reports, by primary result code.
