@@ -18,7 +18,7 @@ func (p *program) seasonCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "season",
 		Usage:     "compile the season: survival by stage, workbook, CSV",
-		UsageText: "spatsheet season [--folder <folder>] [--out <folder>]",
+		UsageText: "spatsheet season [--folder <folder>] [--out <folder> | --verify | --rebuild <new file>]",
 		Description: `Compiles the latest revision of every collected batch into season.xlsx and CSV
 files: batches, stages (one row for each batch and stage), survival, readings, planned,
 hands_over (what each batch leaves for others), findings, season_findings (what is wrong
@@ -30,11 +30,22 @@ report.pdf and report.html tell the season to those who give permits and money.
    spatsheet season
 
    # again, after more was collected
-   spatsheet season --replace`,
-		Flags: []cli.Flag{folderFlag(), replaceFlag(), &cli.StringFlag{Name: "out", Usage: "`FOLDER` for the files (default: season in the season folder)"}},
+   spatsheet season --replace
+
+   # is everything as it was collected? every digest and every workbook again
+   spatsheet season --verify
+
+   # a new season log of the stored workbooks, or of what is whole in a damaged one
+   spatsheet season --rebuild rescued.sqlite`,
+		Flags: []cli.Flag{folderFlag(), replaceFlag(), &cli.StringFlag{Name: "out", Usage: "`FOLDER` for the files (default: season in the season folder)"},
+			&cli.BoolFlag{Name: "verify", Usage: "verify the season log instead, and tell who signed"},
+			&cli.StringFlag{Name: "rebuild", Usage: "make a new season log `FILE` of the stored workbooks instead"}},
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
 				return usageFault("season takes no argument %q; name the season folder with --folder", c.Args().First())
+			}
+			if c.Bool("verify") || c.IsSet("rebuild") {
+				return p.seasonLog(c)
 			}
 			out := c.String("out")
 			if out == "" {

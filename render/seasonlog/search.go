@@ -16,10 +16,10 @@ import (
 // search goes through the pages of a log's file for what Remains holds.
 type search struct {
 	remains *Remains
-	records map[int]Revision // whole ones, by the order of collecting
-	named   map[int]string   // revisions by the index over batch and number: no proof, but a name for what is lost
-	blobs   []pageRow            // of two columns: workbooks and texts
-	whole   map[string]pageRow   // workbooks, by the SHA-256 of their content
+	records map[int]Revision   // whole ones, by the order of collecting
+	named   map[int]string     // revisions by the index over batch and number: no proof, but a name for what is lost
+	blobs   []pageRow          // of two columns: workbooks and texts
+	whole   map[string]pageRow // workbooks, by the SHA-256 of their content
 }
 
 func newSearch(r *Remains) *search {

@@ -1,0 +1,263 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"spatsheet/calc"
+	"spatsheet/calc/check"
+	"spatsheet/render/seasonlog"
+	"spatsheet/render/workbook"
+)
+
+// verification is what --verify found.
+type verification struct {
+	remains   *seasonlog.Remains
+	log       *seasonlog.Log // nil when the file cannot be opened as a log
+	faults    []seasonlog.Fault
+	notes     []string
+	readings  int
+	otherwise int               // workbooks that this program understands otherwise
+	signed    map[string]string // latest revision and who signed, by batch
+	batches   []string          // in the order of collecting
+}
+
+// seasonLog does what --verify and --rebuild ask for.
+func (p *program) seasonLog(c *cli.Context) error {
+	verify, to := c.Bool("verify"), c.String("rebuild")
+	switch {
+	case verify && to != "" || c.String("out") != "" || c.Bool("replace"):
+		return usageFault("--verify and --rebuild stand alone, with --folder at most")
+	case verify:
+		return p.verifySeason(c.String("folder"))
+	case to == "":
+		return usageFault("name the new season log: spatsheet season --rebuild rescued.sqlite")
+	}
+	return p.rebuildSeason(c.String("folder"), to)
+}
+
+// verifySeason digests everything in the log again, reads every stored workbook again and
+// holds its readings against those stored. Nothing is written.
+func (p *program) verifySeason(folder string) error {
+	path := filepath.Join(folder, logFile)
+	remains, err := seasonlog.Rescue(path)
+	if err != nil {
+		return logFault(err)
+	}
+	defer remains.Close() // only read from
+	v := &verification{remains: remains, signed: map[string]string{}}
+	if err := v.digests(path); err != nil {
+		return logFault(err)
+	}
+	if v.log != nil {
+		defer v.log.Close() // only read from
+	}
+	for i, k := range remains.Workbooks {
+		if k.Recorded && i > 0 && remains.Workbooks[i-1].Record.CollectedAt.After(k.Record.CollectedAt) {
+			v.notes = append(v.notes, fmt.Sprintf("%s: the clock went back: it was collected at %s, after a workbook of %s; the order goes by the count, not by the clock",
+				k.Place(), k.Record.CollectedAt.Format("2006-01-02 15:04"), remains.Workbooks[i-1].Record.CollectedAt.Format("2006-01-02 15:04")))
+		}
+		v.again(k)
+	}
+	return p.showVerification(v, folder)
+}
+
+// digests lets the log verify itself, and takes what is lost from the remains.
+func (v *verification) digests(path string) error {
+	log, err := seasonlog.Open(path)
+	if err != nil { // Rescue has opened it, so it is damage
+		v.faults = append(v.faults, seasonlog.Fault{Place: "file", Says: err.Error(), Remedy: "see below"})
+	} else {
+		v.log = log
+		if v.faults, err = log.Verify(); err != nil {
+			return err
+		}
+	}
+	v.faults = append(v.faults, v.remains.Lost...)
+	return nil
+}
+
+// again reads one stored workbook again.
+func (v *verification) again(k seasonlog.Kept) {
+	r, err := v.read(k)
+	if err != nil {
+		v.differs(k, fmt.Sprintf("this program cannot read the stored workbook: %v", err))
+		return
+	}
+	v.readings += len(r.result.Readings)
+	if !k.Recorded {
+		v.fault(fmt.Sprintf("workbook number %d in the order of collecting, batch %s", k.Collected, r.sheet.Plan.Batch), "the workbook is whole; the record of its collecting is not")
+		return
+	}
+	v.sign(r, k)
+	if !k.SameReadings(r.result.Readings) {
+		v.otherReadings(k, r.result.Readings)
+		return
+	}
+	if !k.SameFindings(r.result.Findings) {
+		v.otherwise++
+		v.notes = append(v.notes, fmt.Sprintf("%s: %s now, %d when %s collected it; the readings are the same", k.Place(), counted(len(r.result.Findings), "finding", "findings"), k.Record.Findings, k.Record.Program))
+	}
+}
+
+func (v *verification) read(k seasonlog.Kept) (*returned, error) {
+	content, err := v.remains.Content(k)
+	if err != nil {
+		return nil, err
+	}
+	return readContent(k.Place(), content)
+}
+
+// otherReadings tells readings that are not those of the stored workbook, entry by entry as
+// far as the log still gives them. What a cell says does not depend on the program; what
+// it means may.
+func (v *verification) otherReadings(k seasonlog.Kept, now []calc.Reading) {
+	var stored []calc.Reading
+	if v.log != nil {
+		stored, _ = v.log.Readings(k.Record.Batch, k.Record.Number) // damage is told already
+	}
+	if stored == nil {
+		v.differs(k, "the stored workbook gives other readings than those it was collected with")
+		return
+	}
+	differ, verbatim := unlike(stored, now)
+	says := fmt.Sprintf("the readings stored are not those of the stored workbook: %s", strings.Join(differ, "; "))
+	if verbatim {
+		v.fault(k.Place(), says)
+		return
+	}
+	v.differs(k, says)
+}
+
+// unlike lists the entries that differ; verbatim is set when what a cell says does.
+func unlike(stored, now []calc.Reading) (differ []string, verbatim bool) {
+	was := map[calc.Key]calc.Reading{}
+	for _, r := range stored {
+		was[r.Key] = r
+	}
+	for _, r := range now {
+		old, there := was[r.Key]
+		delete(was, r.Key)
+		switch {
+		case !there:
+			differ = append(differ, fmt.Sprintf("%s is not stored, the workbook says %q", r.Printed, r.Raw))
+		case old != r:
+			verbatim = verbatim || old.Raw != r.Raw
+			differ = append(differ, fmt.Sprintf("%s is stored as %s, the workbook gives %s", r.Printed, inFull(old), inFull(r)))
+		}
+	}
+	for _, r := range stored {
+		if _, left := was[r.Key]; left {
+			verbatim = true
+			differ = append(differ, fmt.Sprintf("%s is stored as %s, the workbook has no such box", r.Printed, inFull(r)))
+		}
+	}
+	return differ, verbatim
+}
+
+func inFull(r calc.Reading) string {
+	return fmt.Sprintf("%q (%s %v %s%s)", r.Raw, r.State, r.Number, r.Unit, r.Text)
+}
+
+// differs is a fault where the same program collected the workbook, and a note where
+// another did: a newer one may understand more.
+func (v *verification) differs(k seasonlog.Kept, says string) {
+	if k.Recorded && k.Record.Program != programName {
+		v.otherwise++
+		v.notes = append(v.notes, fmt.Sprintf("%s: %s (collected by %s, this is %s)", k.Place(), says, k.Record.Program, programName))
+		return
+	}
+	v.fault(k.Place(), says)
+}
+
+func (v *verification) fault(place, says string) {
+	v.faults = append(v.faults, seasonlog.Fault{Place: place, Says: says, Remedy: "make a new log of the stored workbooks, see below"})
+}
+
+// sign notes who signed the latest revision of a batch.
+func (v *verification) sign(r *returned, k seasonlog.Kept) {
+	batch := r.sheet.Plan.Batch
+	if _, known := v.signed[batch]; !known {
+		v.batches = append(v.batches, batch)
+	}
+	by, checked := initials(r.result.Readings)
+	v.signed[batch] = fmt.Sprintf("revision %d  done by %s; checked by %s; %s", k.Record.Number, by, checked, countWords(check.Levels(r.result.Findings)))
+}
+
+// initials lists who signed the steps of a sheet, and who checked them.
+func initials(readings []calc.Reading) (by, checked string) {
+	var did, saw []string
+	for _, r := range readings {
+		key := string(r.Key)
+		switch {
+		case !strings.HasPrefix(key, "sign.") || r.State != calc.Given:
+		case strings.HasSuffix(key, ".by"):
+			did = append(did, r.Text)
+		case strings.HasSuffix(key, ".checked"):
+			saw = append(saw, r.Text)
+		}
+	}
+	return people(did), people(saw)
+}
+
+func people(list []string) string {
+	slices.Sort(list)
+	if list = slices.Compact(list); len(list) == 0 {
+		return "nobody"
+	}
+	return strings.Join(list, ", ")
+}
+
+func (p *program) showVerification(v *verification, folder string) error {
+	for _, batch := range v.batches {
+		fmt.Fprintf(p.out, "%-10s %s\n", batch, v.signed[batch])
+	}
+	for _, note := range v.notes {
+		fmt.Fprintf(p.out, "note    %s\n", note)
+	}
+	for _, f := range v.faults {
+		fmt.Fprintf(p.out, "fault   %s: %s\n        → %s\n", f.Place, f.Says, f.Remedy)
+	}
+	as := "all as stored"
+	if len(v.faults) > 0 {
+		as = counted(len(v.faults), "fault", "faults")
+	}
+	if v.otherwise > 0 {
+		as += fmt.Sprintf("; %s understood otherwise by this program, which is no damage", counted(v.otherwise, "workbook is", "workbooks are"))
+	}
+	fmt.Fprintf(p.out, "%s, %s, %s: %s\n", counted(len(v.remains.Workbooks), "workbook", "workbooks"), counted(v.readings, "reading", "readings"), counted(v.texts(), "text", "texts"), as)
+	if len(v.faults) == 0 {
+		return nil
+	}
+	return logFault(fmt.Errorf("%s is not as it was stored; keep it, and make a new log of what is whole: spatsheet season --folder %s --rebuild <new file>", filepath.Join(folder, logFile), folder))
+}
+
+// texts counts the protocol, plan and site texts, each once.
+func (v *verification) texts() int {
+	digests := map[string]bool{}
+	for _, k := range v.remains.Workbooks {
+		if k.Recorded {
+			digests[k.Record.ProtocolText], digests[k.Record.PlanText], digests[k.Record.SiteText] = true, true, true
+		}
+	}
+	return len(digests)
+}
+
+// readContent is readBack for the bytes of a workbook.
+func readContent(name string, content []byte) (*returned, error) {
+	filled, err := workbook.Read(content)
+	if err != nil {
+		return nil, err
+	}
+	sheet, err := scaleAgain(filled.Manifest)
+	if err != nil {
+		return nil, err
+	}
+	result := check.Sheet(sheet, filled)
+	result.Findings = append(otherText(sheet), result.Findings...)
+	return &returned{name, content, sheet, result}, nil
+}
