@@ -14,7 +14,7 @@ import (
 	"spatsheet/protocols"
 )
 
-// faultyShare is the share of workbooks with mistakes; common practice, no source.
+// faultyShare is the share of workbooks with mistakes, unless another is asked for; common practice, no source.
 const faultyShare = 0.05
 
 // mistake is one way in which people fill a box in wrongly; ok is false where the box is

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -22,6 +23,7 @@ import (
 type maker struct {
 	folder   string
 	seed     uint64
+	share    float64 // of the workbooks with mistakes
 	protocol *protocols.Protocol
 	site     calc.Site
 	faulty   atomic.Int64
@@ -38,6 +40,7 @@ func makeCommand(arguments []string) error {
 	workbooks := flags.Int("workbooks", 0, "filled workbooks to make, with their plans")
 	plans := flags.Int("plans", 0, "plans to make, without workbooks")
 	seed := flags.Uint64("seed", 1, "seed")
+	faulty := flags.Float64("faulty", faultyShare, "share of the workbooks with mistakes")
 	steps := flags.String("protocol", "twelve", "twelve steps, or ten as shipped")
 	if err := flags.Parse(arguments); err != nil {
 		return err
@@ -57,7 +60,8 @@ func makeCommand(arguments []string) error {
 	if err != nil {
 		return err
 	}
-	m := &maker{folder: *folder, seed: *seed, protocol: protocol, site: site, starts: make([]string, n), which: make([]int, n), digests: make([]string, n)}
+	m := &maker{folder: *folder, seed: *seed, share: *faulty, protocol: protocol, site: site, starts: make([]string, n), which: make([]int, n), digests: make([]string, n)}
+	debug.SetGCPercent(400) // time rather than memory
 	began := time.Now()
 	if err := m.season(n, *workbooks > 0); err != nil {
 		return err
@@ -141,7 +145,7 @@ func (m *maker) filled(b batch, sheet *calc.Sheet) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	faulty := b.wild.Float64() < faultyShare
+	faulty := b.wild.Float64() < m.share
 	if faulty {
 		m.faulty.Add(1)
 		spoil(sheet, values, b.wild)
