@@ -190,15 +190,3 @@ func TestRefuses(t *testing.T) {
 		})
 	}
 }
-
-func BenchmarkWrite(b *testing.B) {
-	for _, name := range samples {
-		b.Run(name, func(b *testing.B) {
-			sheet := scaled(b, name, "A4", nil)
-			for b.Loop() {
-				printPDF(b, sheet)
-			}
-			b.ReportMetric(float64(len(printPDF(b, sheet))), "bytes/sheet")
-		})
-	}
-}

@@ -26,7 +26,7 @@ var stamp = time.Date(2026, 7, 1, 9, 34, 0, 0, time.UTC)
 
 // sample is an invented report with every part in it, in which every text that people
 // type says the given words.
-func sample(t *testing.T, say string) season.Report {
+func sample(t testing.TB, say string) season.Report {
 	t.Helper()
 	p, err := protocols.Load("p.yaml", []byte(smallProtocol))
 	if err != nil {
@@ -49,7 +49,7 @@ func sample(t *testing.T, say string) season.Report {
 	return r
 }
 
-func fillIn(t *testing.T, r *season.Report, say string) {
+func fillIn(t testing.TB, r *season.Report, say string) {
 	t.Helper()
 	day := func(n int) time.Time { return time.Date(2026, 2, n, 0, 0, 0, 0, time.UTC) }
 	r.Totals = []season.Total{{Species: say, Protocol: "p", Label: say, Unit: "larvae", Batches: 2, Number: 3.2e10}}

@@ -1,0 +1,13 @@
+package library
+
+import "testing"
+
+// BenchmarkLoadProtocol reads the longest shipped protocol and compiles its formulas.
+func BenchmarkLoadProtocol(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Load("limpet-spawning@1.1.0"); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
