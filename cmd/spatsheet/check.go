@@ -59,32 +59,38 @@ type checked struct {
 }
 
 func (p *program) check(names []string, asJSON bool, notes string, replace bool) error {
-	var list []checked
+	var list []checked // only for JSON, which is one piece
 	var unreadable, found error
-	for _, name := range names {
-		r, err := readBack(name)
-		if err != nil {
-			list = append(list, checked{File: name, Fault: err.Error(), Findings: []check.Finding{}})
-			unreadable = errors.Join(unreadable, err)
-			continue
+	type looked struct {
+		*returned
+		err error
+	}
+	look := func(name string) looked { r, err := readBack(name); return looked{r, err} }
+	boundGarbage()
+	err := inOrder(names, look, func(name string, l looked) error {
+		if l.err != nil {
+			list = append(list, checked{File: name, Fault: l.err.Error(), Findings: []check.Finding{}})
+			unreadable = errors.Join(unreadable, l.err)
+			return nil
 		}
-		list = append(list, checked{File: name, Batch: r.sheet.Plan.Batch, Protocol: r.sheet.Protocol.Ref(), Findings: append([]check.Finding{}, r.result.Findings...)})
-		if !asJSON {
-			p.showFindings(name, r)
+		if asJSON {
+			list = append(list, checked{File: name, Batch: l.sheet.Plan.Batch, Protocol: l.sheet.Protocol.Ref(), Findings: append([]check.Finding{}, l.result.Findings...)})
+		} else {
+			p.showFindings(name, l.returned)
 		}
-		if notes != "" {
-			if err := writeNotes(r, notes, replace); err != nil {
-				return err
-			}
-		}
-		if r.result.Worst() == protocols.Error {
+		if l.result.Worst() == protocols.Error {
 			found = errFindings
 		}
-	}
-	if asJSON {
-		if err := p.printJSON(list); err != nil {
-			return err
+		if notes != "" {
+			return writeNotes(l.returned, notes, replace)
 		}
+		return nil
+	})
+	if err == nil && asJSON {
+		err = p.printJSON(list)
+	}
+	if err != nil {
+		return err
 	}
 	return firstFault(unreadable, found) // what cannot be read outweighs findings
 }

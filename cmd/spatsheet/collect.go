@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 
 	"github.com/urfave/cli/v2"
@@ -50,54 +51,132 @@ func (p *program) collect(folder string, names []string, reason string) error {
 	if err != nil {
 		return logFault(err)
 	}
-	var worst error
-	for _, name := range names {
-		r, err := readBack(name)
-		if err == nil {
-			err = p.collectOne(log, r, reason)
-		}
-		if err != nil && !errors.Is(err, errFindings) {
-			fmt.Fprintln(p.talk, "spatsheet:", err)
-		}
-		worst = worse(worst, err)
+	c := collecting{program: p, log: log, reason: reason}
+	if c.known, err = log.KnownFiles(); err == nil {
+		boundGarbage()
+		err = inOrder(names, c.bring, func(_ string, b brought) error { c.take(b); return nil })
+		c.store()
 	}
-	if err := log.Close(); err != nil {
+	if err := errors.Join(err, log.Close()); err != nil {
 		return logFault(err)
 	}
-	if worst != nil && !errors.Is(worst, errFindings) {
-		return fault{kindOf(worst), fmt.Errorf("not everything was collected; see above")}
+	if c.worst != nil && !errors.Is(c.worst, errFindings) {
+		return fault{kindOf(c.worst), fmt.Errorf("not everything was collected; see above")}
 	}
-	return worst
+	return c.worst
 }
 
-func (p *program) collectOne(log *seasonlog.Log, r *returned, reason string) error {
+// collecting is one run of collect.
+type collecting struct {
+	*program
+	log     *seasonlog.Log
+	reason  string
+	known   map[string]seasonlog.Known // files in the log, by digest
+	waiting []brought
+	worst   error
+}
+
+// brought is a file on its way into the log: known there, read, or not readable.
+type brought struct {
+	name  string
+	known *seasonlog.Known
+	*returned
+	err error
+}
+
+// bring reads a file; one that the log knows by its bytes is not taken apart again.
+func (c *collecting) bring(name string) brought {
+	content, err := os.ReadFile(name)
+	if err != nil {
+		return brought{name: name, err: inputFault(err)}
+	}
+	if k, ok := c.known[seasonlog.DigestOf(content)]; ok {
+		return brought{name: name, known: &k}
+	}
+	r, err := understand(name, content)
+	return brought{name: name, returned: r, err: err}
+}
+
+// storedAtOnce is how many workbooks go into the log together: enough to make syncing the
+// disk cheap, few enough to lose little work when the program is stopped.
+const storedAtOnce = 16
+
+func (c *collecting) take(b brought) {
+	if c.waiting = append(c.waiting, b); len(c.waiting) == storedAtOnce {
+		c.store()
+	}
+}
+
+// store puts what is waiting into the log and tells of each, in order.
+func (c *collecting) store() {
+	var list []seasonlog.Workbook
+	for _, b := range c.waiting {
+		if b.returned != nil {
+			list = append(list, c.workbook(b.returned))
+		}
+	}
+	var outcomes []seasonlog.Collected
+	if len(list) > 0 {
+		outcomes = c.log.CollectAll(list)
+	}
+	for _, b := range c.waiting {
+		var stored seasonlog.Collected
+		if b.returned != nil {
+			stored, outcomes = outcomes[0], outcomes[1:]
+		}
+		c.tell(b, stored)
+	}
+	c.waiting = c.waiting[:0]
+}
+
+func (c *collecting) workbook(r *returned) seasonlog.Workbook {
 	sheet := r.sheet
-	outcome, revision, err := log.Collect(seasonlog.Workbook{
+	return seasonlog.Workbook{
 		Content: r.content, FileName: filepath.Base(r.name), Batch: sheet.Plan.Batch,
 		Protocol: sheet.Protocol.Ref(), ProtocolDigest: sheet.Protocol.Digest, Digest: sheet.Digest,
 		ProtocolText: sheet.Protocol.Text, PlanText: sheet.Plan.Text, SiteText: sheet.Site.Text,
 		Stage: sheet.Protocol.Stage, Species: sheet.Plan.Species, Start: sheet.Plan.Start,
 		Readings: r.result.Readings, Findings: r.result.Findings,
-		CollectedAt: p.now(), Program: programName, Reason: reason,
-	})
+		CollectedAt: c.now(), Program: programName, Reason: c.reason,
+	}
+}
+
+// tell says what became of a file.
+func (c *collecting) tell(b brought, stored seasonlog.Collected) {
+	err := b.err
+	if stored.Err != nil {
+		err = logFault(fmt.Errorf("%s: %w", b.name, stored.Err))
+	}
 	if err != nil {
-		return logFault(fmt.Errorf("%s: %w", r.name, err))
+		fmt.Fprintln(c.talk, "spatsheet:", err)
+		c.worst = worse(c.worst, err)
+		return
+	}
+	k := seasonlog.Known{Latest: stored.Revision, Revision: stored.Revision}
+	if b.known != nil {
+		k, stored.Outcome = *b.known, seasonlog.Unchanged
+	} else if k.Batch, k.Findings = b.sheet.Plan.Batch, check.Levels(b.result.Findings); stored.Outcome == seasonlog.Unchanged {
+		k.Latest = c.latest(k)
 	}
 	behind := ""
-	if outcome == seasonlog.Unchanged { // what was stored just now is the latest
-		latest, err := log.Revisions(sheet.Plan.Batch)
-		if err != nil {
-			return logFault(err)
-		}
-		if n := len(latest); revision < n {
-			behind = fmt.Sprintf(" (revision %d is the latest; to go back to this file, save it anew)", n)
-		}
+	if k.Revision < k.Latest {
+		behind = fmt.Sprintf(" (revision %d is the latest; to go back to this file, save it anew)", k.Latest)
 	}
-	fmt.Fprintf(p.out, "%s: %s, revision %d%s, %s  (%s)\n", sheet.Plan.Batch, outcome, revision, behind, countWords(check.Levels(r.result.Findings)), r.name)
-	if r.result.Worst() == protocols.Error {
-		return errFindings
+	fmt.Fprintf(c.out, "%s: %s, revision %d%s, %s  (%s)\n", k.Batch, stored.Outcome, k.Revision, behind, countWords(k.Findings), b.name)
+	if k.Findings[protocols.Error] > 0 {
+		c.worst = worse(c.worst, errFindings)
 	}
-	return nil
+}
+
+// latest asks for the last revision of a batch, when its file came into the log during
+// this run.
+func (c *collecting) latest(k seasonlog.Known) int {
+	revisions, err := c.log.Revisions(k.Batch)
+	if err != nil {
+		c.worst = worse(c.worst, logFault(err))
+		fmt.Fprintln(c.talk, "spatsheet:", err)
+	}
+	return max(k.Revision, len(revisions))
 }
 
 // worse keeps the error with the higher exit code.

@@ -22,13 +22,18 @@ type returned struct {
 	result  check.Result
 }
 
-// readBack reads a filled workbook, scales its protocol again from the plan and site that
-// came with it, and checks it.
+// readBack is understand for a file.
 func readBack(name string) (*returned, error) {
 	content, err := os.ReadFile(name)
 	if err != nil {
 		return nil, inputFault(err)
 	}
+	return understand(name, content)
+}
+
+// understand reads a filled workbook, scales its protocol again from the plan and site that
+// came with it, and checks it. Goroutines may do so at once.
+func understand(name string, content []byte) (*returned, error) {
 	filled, err := workbook.Read(content)
 	if err != nil {
 		return nil, inputFault(fmt.Errorf("%s: %w", name, err))
@@ -79,7 +84,7 @@ func rescale(protocol *protocols.Protocol, planText, siteText []byte) (*calc.She
 	if err != nil {
 		return nil, err
 	}
-	site, err := calc.ReadSite("the site kept in the workbook", siteText)
+	site, err := keptSiteOnce(siteText)
 	if err != nil {
 		return nil, err
 	}
