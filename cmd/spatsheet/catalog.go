@@ -19,14 +19,21 @@ const protocolsFolder = "protocols"
 
 // catalog finds protocols and profiles: the season's own, and those that ship.
 type catalog struct {
-	dir string // the season's folder of protocols
-	own fs.FS  // the same
+	dir  string // the season's folder of protocols
+	own  fs.FS  // the same
+	seen *seen
+}
+
+// seen keeps what a catalog has loaded, by the name asked for: many plans, few protocols.
+type seen struct {
+	protocols made[*protocols.Protocol]
+	profiles  made[*protocols.Profile]
 }
 
 // catalogOf looks into a season folder; it need not have protocols of its own.
 func catalogOf(folder string) catalog {
 	dir := filepath.Join(folder, protocolsFolder)
-	return catalog{dir, os.DirFS(dir)}
+	return catalog{dir, os.DirFS(dir), &seen{}}
 }
 
 // ownRefs lists the season's own protocols (prefix "") or profiles (prefix "species/") as
@@ -78,6 +85,10 @@ func choose(own, shipped []string, ref string) (chosen string, isOwn bool) {
 // and version of a shipped protocol and reads otherwise is refused, since nobody could
 // tell them apart later; so is a released one that was changed.
 func (c catalog) protocol(ref string) (*protocols.Protocol, error) {
+	return c.seen.protocols.of(ref, func() (*protocols.Protocol, error) { return c.loadProtocol(ref) })
+}
+
+func (c catalog) loadProtocol(ref string) (*protocols.Protocol, error) {
 	own, err := c.ownRefs("")
 	if err != nil {
 		return nil, err
@@ -118,6 +129,10 @@ func (c catalog) unchanged(name, digest string) error {
 
 // profile loads a species profile by id or id@version, the season's own first.
 func (c catalog) profile(ref string) (*protocols.Profile, error) {
+	return c.seen.profiles.of(ref, func() (*protocols.Profile, error) { return c.loadProfile(ref) })
+}
+
+func (c catalog) loadProfile(ref string) (*protocols.Profile, error) {
 	own, err := c.ownRefs("species/")
 	if err != nil {
 		return nil, err

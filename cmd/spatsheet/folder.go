@@ -75,7 +75,10 @@ func readPlan(name string) (calc.Plan, error) {
 
 // scale loads the plan's protocol and computes the sheet.
 func scale(folder string, site calc.Site, plan calc.Plan) (*calc.Sheet, error) {
-	catalog := catalogOf(folder)
+	return catalogOf(folder).scale(site, plan)
+}
+
+func (catalog catalog) scale(site calc.Site, plan calc.Plan) (*calc.Sheet, error) {
 	protocol, err := catalog.protocol(plan.Protocol)
 	if err != nil {
 		return nil, err

@@ -2,75 +2,126 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc"
-	"spatsheet/render/benchsheet"
-	"spatsheet/render/style"
-	"spatsheet/render/workbook"
+	"spatsheet/render/labels"
 )
 
 func (p *program) printCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "print",
-		Usage:     "make the bench sheet (PDF) and the blank workbook (xlsx) of planned batches",
-		UsageText: "spatsheet print [--folder <folder>] <batch or plan.yaml>...",
+		Usage:     "make bench sheets (PDF) and blank workbooks (xlsx), labels or pocket cards of planned batches",
+		UsageText: "spatsheet print [--folder <folder>] [--labels <stock>] [--card] {<batch or plan.yaml>... | --all}",
 		Description: `Writes sheets/CODE.pdf and workbooks/CODE.xlsx. The same plan gives the same
-bytes. Fill the workbook, save it into filled/ under any name, then check it.
+bytes. Fill the workbook, save it into filled/ under any name, then check it. A plan
+with faults is told and does not keep the others from being printed.
 
-   # one batch of this season folder
-   spatsheet print KS-26-01
+With --labels or --card it writes these instead: sheets/CODE-labels.pdf has a label for
+each beaker, tank or other vessel and two for the batch; sheets/CODE-card.pdf is one
+page of the batch's times and amounts, to fold and carry. Print labels at actual size,
+not fitted to the page, on waterproof stock: paper labels come off in seawater. Stock
+of your own is described in site.yaml, under labels.
 
-   # every plan
-   spatsheet print plans/*.yaml --replace`,
-		Flags: []cli.Flag{folderFlag(), replaceFlag()},
-		Action: func(c *cli.Context) error {
-			if !c.Args().Present() {
-				return usageFault("name a batch or a plan file: spatsheet print KS-26-01")
-			}
-			site, err := readSite(c.String("folder"))
-			if err != nil {
-				return err
-			}
-			for _, argument := range c.Args().Slice() {
-				if err := p.printBatch(c.String("folder"), site, findPlan(c.String("folder"), argument), c.Bool("replace")); err != nil {
-					return err
-				}
-			}
-			return nil
+   # two batches of this season folder, or every plan
+   spatsheet print KS-26-01 KS-26-02
+   spatsheet print --all --replace
+
+   # the label stocks there are; labels from the seventh label of a half-used sheet
+   spatsheet print --labels list
+   spatsheet print KS-26-01 --labels a4-3x8 --label-start 7
+
+   # the pocket card for the night
+   spatsheet print KS-26-01 --card`,
+		Flags: []cli.Flag{
+			folderFlag(), replaceFlag(),
+			&cli.BoolFlag{Name: "all", Usage: "every plan of the season folder"},
+			&cli.StringFlag{Name: "labels", Usage: "labels on `STOCK`; \"list\" tells the stocks"},
+			&cli.IntFlag{Name: "label-start", Value: 1, Usage: "the first label to print on, `N`, row by row from 1; of one batch only"},
+			&cli.BoolFlag{Name: "card", Usage: "the pocket card"},
 		},
+		Action: p.printAction,
 	}
 }
 
-// printBatch writes both forms of one batch.
-func (p *program) printBatch(folder string, site calc.Site, planFile string, replace bool) error {
-	plan, err := readPlan(planFile)
+func (p *program) printAction(c *cli.Context) error {
+	folder, stock := c.String("folder"), c.String("labels")
+	if c.IsSet("label-start") && stock == "" {
+		return usageFault("--label-start goes with --labels")
+	}
+	if stock != "list" && !c.Args().Present() && !c.Bool("all") {
+		return usageFault("name a batch or a plan file: spatsheet print KS-26-01; or every plan: spatsheet print --all")
+	}
+	site, err := readSite(folder)
 	if err != nil {
 		return err
 	}
-	sheet, err := scale(folder, site, plan)
+	if stock == "list" {
+		p.listStocks(site)
+		return nil
+	}
+	forms := forms{folder: folder, replace: c.Bool("replace"), card: c.Bool("card"), start: c.Int("label-start")}
+	if stock != "" {
+		if forms.stock, err = findStock(stock, forms.start, site); err != nil {
+			return err
+		}
+	}
+	names, err := plansToPrint(folder, c.Args().Slice(), c.Bool("all"))
 	if err != nil {
 		return err
 	}
-	return p.printSheet(folder, sheet, replace)
+	if forms.start > 1 && len(names) > 1 {
+		return usageFault("--label-start goes with one batch, not with %d", len(names))
+	}
+	return p.printPlans(names, site, forms)
 }
 
-func (p *program) printSheet(folder string, sheet *calc.Sheet, replace bool) error {
-	plan := sheet.Plan
-	if _, replaced := style.Printable(plan.Note + plan.Species + sheet.Site.Name); replaced {
-		fmt.Fprintf(p.talk, "spatsheet: %s: some letters of the note, species or site are not in the printed font and stand as □\n", plan.Batch)
+func (p *program) listStocks(site calc.Site) {
+	for _, s := range labels.Stocks(site) {
+		own := ""
+		if s.Place != "" {
+			own = "  (" + s.Place + ")"
+		}
+		fmt.Fprintf(p.out, "%-12s %s%s\n", s.Name, labels.Describe(s), own)
 	}
-	paper := filepath.Join(folder, sheetsFolder, plan.Batch+".pdf")
-	if err := writeWhole(paper, replace, func(f *os.File) error { return benchsheet.Write(f, sheet) }); err != nil {
-		return err
+}
+
+func findStock(name string, start int, site calc.Site) (*calc.LabelStock, error) {
+	stock, err := labels.Find(name, site)
+	if err != nil {
+		return nil, usageFault("%w", err)
 	}
-	book := filepath.Join(folder, workbookFolder, plan.Batch+".xlsx")
-	if err := writeWhole(book, replace, func(f *os.File) error { return workbook.Write(f, sheet) }); err != nil {
-		return err
+	if start < 1 || start > stock.Labels() {
+		return nil, usageFault("--label-start %d: a sheet of %s has labels 1 to %d", start, name, stock.Labels())
 	}
-	fmt.Fprintf(p.out, "%s  digest %s\n  paper     %s\n  workbook  %s\n", plan.Batch, sheet.Digest, paper, book)
-	return nil
+	return &stock, nil
+}
+
+// plansToPrint finds the plan files of what was named, each once, or all of them.
+func plansToPrint(folder string, arguments []string, all bool) ([]string, error) {
+	if all && len(arguments) > 0 {
+		return nil, usageFault("--all prints every plan; leave %s out, or --all", strings.Join(arguments, " "))
+	}
+	if all {
+		names, err := filepath.Glob(filepath.Join(folder, plansFolder, "*.yaml"))
+		if err == nil && len(names) == 0 {
+			err = fmt.Errorf("there is no plan in %s; `spatsheet plan --help` shows how to make one", filepath.Join(folder, plansFolder))
+		}
+		if err != nil {
+			return nil, inputFault(err)
+		}
+		return names, nil
+	}
+	var names []string
+	seen := map[string]bool{}
+	for _, a := range arguments {
+		if name := findPlan(folder, a); !seen[filepath.Clean(name)] {
+			seen[filepath.Clean(name)] = true
+			names = append(names, name)
+		}
+	}
+	return names, nil
 }

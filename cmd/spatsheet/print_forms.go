@@ -1,0 +1,167 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"spatsheet/calc"
+	"spatsheet/render/benchsheet"
+	"spatsheet/render/labels"
+	"spatsheet/render/style"
+	"spatsheet/render/workbook"
+)
+
+// forms is what print makes of each batch: bench sheet and workbook, or else labels on a
+// stock, the pocket card or both.
+type forms struct {
+	folder  string
+	replace bool
+	stock   *calc.LabelStock
+	start   int
+	card    bool
+}
+
+// form is one file to write; note adds to what is said of it.
+type form struct {
+	says, name string
+	write      func(f *os.File) (note string, err error)
+}
+
+// of lists the files of a batch.
+func (f forms) of(sheet *calc.Sheet) []form {
+	paper := func(ending string) string { return filepath.Join(f.folder, sheetsFolder, sheet.Plan.Batch+ending) }
+	var list []form
+	if f.stock == nil && !f.card {
+		list = append(list,
+			form{"paper", paper(".pdf"), func(w *os.File) (string, error) { return "", benchsheet.Write(w, sheet) }},
+			form{"workbook", filepath.Join(f.folder, workbookFolder, sheet.Plan.Batch+".xlsx"), func(w *os.File) (string, error) { return "", workbook.Write(w, sheet) }})
+	}
+	if f.stock != nil {
+		list = append(list, form{"labels", paper("-labels.pdf"), func(w *os.File) (string, error) {
+			done, err := labels.Write(w, sheet, *f.stock, f.start)
+			return fmt.Sprintf(": %s on %s of %s, free from label %d", counted(done.Labels, "label", "labels"),
+				counted(done.Sheets, "sheet", "sheets"), f.stock.Name, done.Next), err
+		}})
+	}
+	if f.card {
+		list = append(list, form{"card", paper("-card.pdf"), func(w *os.File) (string, error) { return "", fmt.Errorf("card") }})
+	}
+	return list
+}
+
+// printedBatch is what became of one batch: what is said to stdout and stderr, or the fault.
+type printedBatch struct {
+	said, warned string
+	err          error
+}
+
+// print writes a batch's files, all or none where one is there already.
+func (f forms) print(sheet *calc.Sheet) printedBatch {
+	var out printedBatch
+	plan, list := sheet.Plan, f.of(sheet)
+	for _, one := range list {
+		if _, err := os.Stat(one.name); err == nil && !f.replace {
+			out.err = errors.Join(out.err, inputFault(fmt.Errorf("%s is there already; give --replace to overwrite it", one.name)))
+		}
+	}
+	if out.err != nil {
+		return out
+	}
+	if _, replaced := style.Printable(plan.Note + plan.Species + sheet.Site.Name); replaced {
+		out.warned = fmt.Sprintf("spatsheet: %s: some letters of the note, species or site are not in the printed font and stand as □\n", plan.Batch)
+	}
+	var said strings.Builder
+	fmt.Fprintf(&said, "%s  digest %s\n", plan.Batch, sheet.Digest)
+	for _, one := range list {
+		var note string
+		out.err = writeWhole(one.name, f.replace, func(w *os.File) (err error) { note, err = one.write(w); return err })
+		if out.err != nil {
+			return out
+		}
+		fmt.Fprintf(&said, "  %-8s  %s%s\n", one.says, one.name, note)
+	}
+	out.said = said.String()
+	return out
+}
+
+// tellPrinted says what became of a batch, and gives its fault.
+func (p *program) tellPrinted(done printedBatch) error {
+	fmt.Fprint(p.talk, done.warned)
+	fmt.Fprint(p.out, done.said)
+	return done.err
+}
+
+// printPlans prints plans on every core and tells of each in their order; a fault of one
+// does not keep the others from being printed.
+func (p *program) printPlans(names []string, site calc.Site, f forms) error {
+	if len(names) > 1 {
+		boundGarbage()
+	}
+	catalog, plans := catalogOf(f.folder), readPlans(names)
+	var worst error
+	failed := 0
+	err := inOrder(plans, func(r plannedBatch) printedBatch {
+		if r.err != nil {
+			return printedBatch{err: r.err}
+		}
+		sheet, err := catalog.scale(site, r.plan)
+		if err != nil {
+			return printedBatch{err: err}
+		}
+		return f.print(sheet)
+	}, func(_ plannedBatch, done printedBatch) error {
+		if err := p.tellPrinted(done); err != nil {
+			failed++
+			worst = worse(worst, err)
+			if len(plans) > 1 {
+				fmt.Fprintln(p.talk, "spatsheet:", err)
+			}
+		}
+		return nil
+	})
+	if worst != nil && len(plans) > 1 {
+		return fault{kindOf(worst), fmt.Errorf("%d of %s could not be printed; see above", failed, counted(len(plans), "plan", "plans"))}
+	}
+	return errors.Join(err, worst)
+}
+
+// plannedBatch is a plan file as read.
+type plannedBatch struct {
+	name string
+	plan calc.Plan
+	err  error
+}
+
+// readPlans reads plan files. Of two plans for one batch the second is refused: both would
+// be printed into the same files.
+func readPlans(names []string) []plannedBatch {
+	var list []plannedBatch
+	from := map[string]string{}
+	read := func(name string) plannedBatch {
+		plan, err := readPlan(name)
+		return plannedBatch{name, plan, err}
+	}
+	_ = inOrder(names, read, func(name string, r plannedBatch) error { // what fails is told for each
+		if first, twice := from[r.plan.Batch]; twice && r.err == nil {
+			r.err = inputFault(fmt.Errorf("%s is a plan for %s, as %s is; print one of them", name, r.plan.Batch, first))
+		} else if r.err == nil {
+			from[r.plan.Batch] = name
+		}
+		list = append(list, r)
+		return nil
+	})
+	return list
+}
+
+// printBatch writes both forms of one batch.
+func (p *program) printBatch(folder string, site calc.Site, planFile string, replace bool) error {
+	return p.printPlans([]string{planFile}, site, forms{folder: folder, replace: replace})
+}
+
+// printSheet writes both forms of a sheet at hand.
+func (p *program) printSheet(folder string, sheet *calc.Sheet, replace bool) error {
+	return p.tellPrinted(forms{folder: folder, replace: replace}.print(sheet))
+}
