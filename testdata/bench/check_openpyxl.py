@@ -530,8 +530,8 @@ def main():
     for _, n, levels in results:
         total.update(levels, readings=n)
     peak = max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
-    print("openpyxl %s: %d files, %d readings, %d errors, %d warnings, %d notes, %.3f s, peak of one process %d kB, %d processes" % (
-        openpyxl.__version__, len(names), total["readings"], total["error"], total["warning"], total["note"], took, peak, options.procs))
+    print("openpyxl %s, Python %s: %d files, %d readings, %d errors, %d warnings, %d notes, %.3f s, peak of one process %d kB, %d processes" % (
+        openpyxl.__version__, sys.version.split()[0], len(names), total["readings"], total["error"], total["warning"], total["note"], took, peak, options.procs))
     if options.json:
         with open(options.json, "w", encoding="utf-8") as f:
             json.dump({name: levels for name, _, levels in results}, f, indent=1)
