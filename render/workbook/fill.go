@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -41,7 +42,25 @@ func Fill(content []byte, values map[calc.Key]any) (out []byte, err error) {
 	if err := typeAll(f, boxes, values); err != nil {
 		return nil, err
 	}
+	forgetResults(f)
 	return bytesOf(f)
+}
+
+// forgetResults drops the results of formulas, so that every program computes them anew.
+func forgetResults(f *excelize.File) {
+	f.Sheet.Range(func(_, sheet any) bool {
+		rows := reflect.ValueOf(sheet).Elem().FieldByName("SheetData").FieldByName("Row")
+		for r := range rows.Len() {
+			cells := rows.Index(r).FieldByName("C")
+			for c := range cells.Len() {
+				if cell := cells.Index(c); !cell.FieldByName("F").IsNil() {
+					cell.FieldByName("T").SetString("")
+					cell.FieldByName("V").SetString("")
+				}
+			}
+		}
+		return true
+	})
 }
 
 func typeAll(f *excelize.File, boxes map[calc.Key]target, values map[calc.Key]any) error {

@@ -5,7 +5,9 @@ import (
 	"flag"
 	"fmt"
 	"html"
+	"maps"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -49,6 +51,7 @@ func listSheet(t *testing.T, out *strings.Builder, r *reader, sheet string) {
 	if sheet == manifestSheet { // TestBlankComesBack holds what it says
 		return
 	}
+	listMarks(t, out, r.file, sheet)
 	end, ok := parseArea("A1", dimension[strings.Index(dimension, ":")+1:])
 	if !ok {
 		t.Fatalf("dimension %q of %s", dimension, sheet)
@@ -56,6 +59,18 @@ func listSheet(t *testing.T, out *strings.Builder, r *reader, sheet string) {
 	for row := 1; row <= end.bottom; row++ {
 		for col := 1; col <= end.right; col++ {
 			listCell(t, out, r, target{sheet: sheet, ref: fmt.Sprint(column(col), row), row: row, col: col}, checks)
+		}
+	}
+}
+
+// listMarks tells which looks come and go where, by what formula.
+func listMarks(t *testing.T, out *strings.Builder, f *excelize.File, sheet string) {
+	t.Helper()
+	marks, err := f.GetConditionalFormats(sheet)
+	must(t, err)
+	for _, cells := range slices.Sorted(maps.Keys(marks)) {
+		for _, m := range marks[cells] {
+			fmt.Fprintf(out, "%s\tmark %d\t%s\t%s%s\n", sheet, value(m.Format), cells, m.Criteria, m.Value)
 		}
 	}
 }
@@ -77,7 +92,11 @@ func listCell(t *testing.T, out *strings.Builder, r *reader, at target, checks m
 	}
 	state := map[bool]string{true: "open", false: "locked"}[open]
 	kind := [...]string{"blank", "number", "text", "truth", "error"}[cell.Kind]
-	fmt.Fprintf(out, "%s\t%s\t%s\t%q\t%s\t%s\t%s\n", at.sheet, at.ref, kind, cell.Text, cell.Format, state, checks[at.ref])
+	formula := ""
+	if cell.Formula != "" {
+		formula = "\t=" + cell.Formula
+	}
+	fmt.Fprintf(out, "%s\t%s\t%s\t%q\t%s\t%s\t%s%s\n", at.sheet, at.ref, kind, cell.Text, cell.Format, state, checks[at.ref], formula)
 }
 
 // covered says whether a cell lies under another of its merged range.

@@ -53,26 +53,31 @@ const (
 )
 
 var (
-	plain    = look{size: sizeText}
-	wrapped  = look{size: sizeText, wrap: true, up: "top"}
-	note     = look{size: sizeSmall, grey: true, wrap: true, indentText: 1}
-	title    = look{size: sizeTitle, bold: true}
-	identify = look{size: sizeSmall, grey: true}
-	heading  = look{size: 11, bold: true, up: "bottom"}
-	label    = look{size: sizeText, wrap: true}
-	strong   = look{size: sizeText, bold: true}
-	caution  = look{size: sizeText, wrap: true, leftBar: true, indentText: 1}
-	headCell = look{size: sizeText, bold: true, wrap: true, fill: headFill, border: hairline, indentText: 1}
-	gridCell = look{size: sizeText, wrap: true, border: hairline, indentText: 1}
-	amount   = look{size: sizeAmount, bold: true, across: "right", border: hairline, indentText: 1}
-	unitCell = look{size: sizeText, indentText: 1}
-	box      = look{size: 11, fill: boxFill, border: boxed, open: true, wrap: true, across: "left", indentText: 1}
+	plain     = look{size: sizeText}
+	wrapped   = look{size: sizeText, wrap: true, up: "top"}
+	note      = look{size: sizeSmall, grey: true, wrap: true, indentText: 1}
+	title     = look{size: sizeTitle, bold: true}
+	identify  = look{size: sizeSmall, grey: true}
+	heading   = look{size: 11, bold: true, up: "bottom"}
+	tally     = look{size: sizeText, bold: true, across: "left"}
+	gridTally = look{size: sizeText, across: "left", border: hairline, indentText: 1}
+	label     = look{size: sizeText, wrap: true}
+	strong    = look{size: sizeText, bold: true}
+	caution   = look{size: sizeText, wrap: true, leftBar: true, indentText: 1}
+	headCell  = look{size: sizeText, bold: true, wrap: true, fill: headFill, border: hairline, indentText: 1}
+	gridCell  = look{size: sizeText, wrap: true, border: hairline, indentText: 1}
+	amount    = look{size: sizeAmount, bold: true, across: "right", border: hairline, indentText: 1}
+	unitCell  = look{size: sizeText, indentText: 1}
+	box       = look{size: 11, fill: boxFill, border: boxed, open: true, wrap: true, across: "left", indentText: 1}
 )
 
 func (l look) with(change func(*look)) look {
 	change(&l)
 	return l
 }
+
+// shows says whether a blank cell of this look is seen.
+func (l look) shows() bool { return l.fill != "" || l.border != noBorder }
 
 // style makes the style of a look once.
 func (b *book) style(l look) int {

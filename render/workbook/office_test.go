@@ -224,6 +224,11 @@ func TestFilledInLibreOffice(t *testing.T) {
 	saved, err := os.ReadFile(out)
 	must(t, err)
 	checkSaved(t, sheet, saved, values)
+	for _, text := range told(t, saved) { // also with rows and a column inserted
+		if n, all, _ := strings.Cut(text, " of "); !strings.HasPrefix(all, n+" filled, ") || !strings.HasSuffix(text, ", done") {
+			t.Errorf("got progress %q, want all filled and done", text)
+		}
+	}
 	if got := read(t, saved).Cells["water_ph"].Sheet; got != "beakers, Ann's" {
 		t.Errorf("got sheet %q, want the new name", got)
 	}

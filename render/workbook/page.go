@@ -13,6 +13,7 @@ type page struct {
 	tab    string
 	row    int       // the row being written, from 1
 	widths []float64 // of the columns, in digits
+	blocks []block   // of boxes, from the top down
 }
 
 func (b *book) newPage(tab string, widths []float64) *page {
@@ -59,7 +60,7 @@ func (p *page) put(col int, value any, l look) string {
 // span writes a text over several columns, with the height that it needs.
 func (p *page) span(from, to int, text string, l look) {
 	p.put(from, text, l)
-	for col := from + 1; col <= to; col++ {
+	for col := from + 1; col <= to && l.shows(); col++ {
 		p.put(col, nil, l)
 	}
 	if to > from {

@@ -10,11 +10,12 @@ import (
 // Paper codes of the workbook form. Source: from memory (ECMA-376, pageSetup).
 var paperCodes = map[string]int{"Letter": 1, "A4": 9}
 
-// finish freezes and repeats the masthead, locks the sheet and sets it up for printing.
-func (p *page) finish(orientation string) {
+// finish freezes the rows at the top, repeats the masthead on every page, locks the sheet
+// and sets it up for printing.
+func (p *page) finish(orientation string, frozen int) {
 	last := column(len(p.widths)) + fmt.Sprint(max(p.row-1, 1))
 	p.try(p.file.SetSheetDimension(p.tab, "A1:"+last))
-	p.try(p.file.SetPanes(p.tab, &excelize.Panes{Freeze: true, YSplit: 2, TopLeftCell: "A3", ActivePane: "bottomLeft"}))
+	p.try(p.file.SetPanes(p.tab, &excelize.Panes{Freeze: true, YSplit: frozen, TopLeftCell: fmt.Sprint("A", frozen+1), ActivePane: "bottomLeft"}))
 	p.try(p.file.SetSheetView(p.tab, 0, &excelize.ViewOptions{ShowGridLines: new(false)}))
 	p.try(p.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: quoteTab(p.tab) + "!$1:$2", Scope: p.tab}))
 	p.lock()

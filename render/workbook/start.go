@@ -14,12 +14,13 @@ var howTo = []string{
 	"Write dates as year-month-day, 2026-02-14, and times with their date, 2026-02-14 18:30, so that nights are not mixed up.",
 	"Initials: who did the step, and who checked it where two are asked for; not the same person.",
 	"Sheets may be renamed, rows and columns inserted, and the file given any name: boxes are found again. Do not delete boxes or move them by cut and paste.",
+	"At the top of each step and in the list below stands how many boxes are filled, ND too, how many to look at, and how many with * are blank. Marks come by themselves: ► a box with * that was passed over; ! a value that is out of range, not in the list, no number, or a time without its date. Done means that nothing with * is missing.",
 	"A correction on paper is struck through, not erased; here, put the reason into a note on the cell.",
 }
 
 // startPage writes the first sheet: what batch this is, and how to fill it in.
 func (b *book) startPage() {
-	p := b.newPage(startSheet, []float64{26, 20, 16, 16, 16, 16})
+	p := b.newPage(startSheet, []float64{26, 14, 14, 13, 9, 17, 13, 16})
 	s := b.sheet
 	p.masthead(s.Protocol.Title)
 	p.gap()
@@ -37,7 +38,7 @@ func (b *book) startPage() {
 	p.contents()
 	p.roles()
 	p.materials()
-	p.finish("portrait")
+	p.finish("portrait", 2)
 }
 
 // facts writes names and values, leaving out what is empty.
@@ -66,19 +67,23 @@ func (p *page) tableHead(heads []string, from, to []int) {
 
 func (p *page) contents() {
 	p.heading("Steps")
-	p.tableHead([]string{"Step", "When", "Initials"}, []int{1, 4, 6}, []int{3, 5, 6})
+	p.tableHead([]string{"Step", "When", "Initials", "Filled in", "To look at", "With *"}, []int{1, 3, 5, 6, 7, 8}, []int{2, 4, 5, 6, 7, 8})
+	first := p.row
 	for i := range p.sheet.Steps {
 		step := &p.sheet.Steps[i]
 		when := "when ready"
 		if !step.Time.IsZero() {
 			when = clock(step.Time)
 		}
-		p.span(1, 3, fmt.Sprintf("%d  %s", step.Number, step.Definition.Title), gridCell)
-		p.span(4, 5, when, gridCell)
-		p.put(6, []string{"none", "one", "two"}[min(max(step.Definition.Signed, 0), 2)], gridCell)
-		p.high(1, sizeText)
+		name := fmt.Sprintf("%d  %s", step.Number, step.Definition.Title)
+		p.span(1, 2, name, gridCell)
+		p.span(3, 4, when, gridCell)
+		p.put(5, []string{"none", "one", "two"}[min(max(step.Definition.Signed, 0), 2)], gridCell)
+		p.stepProgress(i)
+		p.high(p.lines(name, 1, 2, sizeText), sizeText)
 		p.next()
 	}
+	p.allProgress(first)
 	p.gap()
 }
 
@@ -100,7 +105,7 @@ func (p *page) materials() {
 		return
 	}
 	p.heading("Have at hand")
-	p.tableHead([]string{"What", "How much", "Unit", "Note"}, []int{1, 3, 4, 5}, []int{2, 3, 4, 6})
+	p.tableHead([]string{"What", "How much", "Unit", "Note"}, []int{1, 3, 4, 5}, []int{2, 3, 4, 8})
 	for _, m := range p.sheet.Protocol.Materials {
 		p.span(1, 2, m.Name, gridCell)
 		p.put(3, nil, gridCell)
@@ -109,8 +114,8 @@ func (p *page) materials() {
 			p.put(3, q.Value(), gridCell.with(func(l *look) { l.bold, l.format, l.across = true, grouping(q.Value()), "right" }))
 			p.put(4, unitBeside(q), gridCell)
 		}
-		p.span(5, 6, m.Note, gridCell)
-		p.high(max(p.lines(m.Name, 1, 2, sizeText), p.lines(m.Note, 5, 6, sizeText)), sizeText)
+		p.span(5, 8, m.Note, gridCell)
+		p.high(max(p.lines(m.Name, 1, 2, sizeText), p.lines(m.Note, 5, 8, sizeText)), sizeText)
 		p.next()
 	}
 	p.gap()

@@ -18,6 +18,7 @@ func (b *book) stepPage(i int) {
 	if !step.Time.IsZero() {
 		when = clock(step.Time)
 	}
+	p.next() // kept for progressOf
 	p.paragraph(when, strong)
 	p.paragraph(step.Do, wrapped)
 	p.gap()
@@ -33,7 +34,10 @@ func (b *book) stepPage(i int) {
 	}
 	p.singles("Work out from the table", worked)
 	p.signs(signs)
-	p.finish("portrait")
+	at := p.progressOf()
+	b.progress = append(b.progress, at)
+	p.marks(at)
+	p.finish("portrait", progressRow)
 }
 
 // boxesOf parts the boxes of a step into single ones, tables, those worked out from the
@@ -125,6 +129,7 @@ func (p *page) singles(heading string, boxes []calc.Box) {
 		return
 	}
 	p.heading(heading)
+	p.blocks = append(p.blocks, singleBlock(p.row, boxes))
 	for _, x := range boxes {
 		p.line(x, marked(x.Entry), besideBox(x))
 	}
@@ -171,6 +176,7 @@ func (p *page) table(t *calc.Table, boxes []calc.Box) {
 	}
 	p.columnHeads(t)
 	first := p.row
+	p.blocks = append(p.blocks, tableBlock(boxColumn+len(t.Shown), first, t))
 	for r := range t.Rows {
 		p.tableRow(t, r, boxes[r*len(def.Columns):(r+1)*len(def.Columns)])
 	}
@@ -251,6 +257,7 @@ func (p *page) signs(boxes []calc.Box) {
 		return
 	}
 	p.heading("Initials")
+	p.blocks = append(p.blocks, singleBlock(p.row, boxes))
 	for _, x := range boxes {
 		p.line(x, marked(x.Entry), "")
 	}

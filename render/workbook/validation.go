@@ -30,7 +30,7 @@ func (p *page) check(cells string, e *protocols.Entry) {
 	case protocols.KindChoice:
 		p.checkChoice(v, e)
 	case protocols.KindDate, protocols.KindTime:
-		p.checkDate(v)
+		p.checkDate(v, e)
 	}
 	p.try(p.file.AddDataValidation(p.tab, v))
 }
@@ -64,7 +64,10 @@ func (p *page) checkChoice(v *excelize.DataValidation, e *protocols.Entry) {
 }
 
 // checkDate warns of dates far from the batch: a slip of the year or of day and month.
-func (p *page) checkDate(v *excelize.DataValidation) {
+func (p *page) checkDate(v *excelize.DataValidation, e *protocols.Entry) {
+	if e.AnyTime {
+		return
+	}
 	start := serial(p.sheet.Plan.Start, false)
 	p.try(v.SetRange(digits(float64(int(start-daysBefore))), digits(float64(int(start+daysAfter))),
 		excelize.DataValidationTypeDate, excelize.DataValidationOperatorBetween))

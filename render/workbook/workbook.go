@@ -42,10 +42,10 @@ func Write(w io.Writer, sheet *calc.Sheet) error {
 		return err
 	}
 	defer b.file.Close()
-	b.startPage()
 	for i := range sheet.Steps {
 		b.stepPage(i)
 	}
+	b.startPage()
 	b.workingPage()
 	b.manifestPage()
 	b.define()
@@ -63,7 +63,9 @@ type book struct {
 	sheet    *calc.Sheet
 	boxes    []calc.Box
 	styles   map[look]int
-	tabs     []string // names of the step sheets, by step
+	marked   map[mark]int
+	tabs     []string   // names of the step sheets, by step
+	progress []progress // by step
 	names    []named
 	taken    map[string]bool   // defined names in use, in lower case
 	lists    map[string]string // places of long lists of choices, by their joined text
@@ -73,7 +75,7 @@ type book struct {
 
 func newBook(sheet *calc.Sheet) (*book, error) {
 	b := &book{
-		file: excelize.NewFile(), sheet: sheet, boxes: sheet.Boxes(), styles: map[look]int{},
+		file: excelize.NewFile(), sheet: sheet, boxes: sheet.Boxes(), styles: map[look]int{}, marked: map[mark]int{},
 		taken: map[string]bool{}, lists: map[string]string{},
 	}
 	b.tabs = tabNames(sheet)

@@ -9,7 +9,7 @@ func (b *book) workingPage() {
 	p.settings()
 	p.workings()
 	p.sources()
-	p.finish("landscape")
+	p.finish("landscape", 2)
 }
 
 func (p *page) settings() {
