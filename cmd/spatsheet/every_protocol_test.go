@@ -4,8 +4,11 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
+
+	"github.com/xuri/excelize/v2"
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
@@ -139,6 +142,9 @@ func roundTrip(sheet *calc.Sheet) error {
 	if err != nil {
 		return err
 	}
+	if err := inTypingOrder(again, filled); err != nil {
+		return err
+	}
 	result := check.Sheet(again, filled)
 	for _, f := range result.Findings {
 		return fmt.Errorf("%d findings, the first: %s %s at %s (%s): %s", len(result.Findings), f.Level, f.Code, f.Entry, f.Raw, f.Says)
@@ -153,6 +159,25 @@ func roundTrip(sheet *calc.Sheet) error {
 		if _, ok, err := numbers.Number(h.Formula); err != nil || !ok {
 			return fmt.Errorf("hand-over %s cannot be worked out: %v", h.ID, err)
 		}
+	}
+	return nil
+}
+
+// inTypingOrder wants the boxes of each workbook sheet in calc's order from the left to the
+// right and down: that is how Tab goes through the open cells of a locked sheet.
+func inTypingOrder(sheet *calc.Sheet, filled *calc.Filled) error {
+	last := map[string][2]int{}
+	for _, b := range sheet.Boxes() {
+		cell := filled.Cells[b.Key]
+		col, row, err := excelize.CellNameToCoordinates(cell.Ref)
+		if err != nil {
+			return err
+		}
+		before := last[cell.Sheet]
+		if at := [2]int{row, col}; slices.Compare(at[:], before[:]) <= 0 {
+			return fmt.Errorf("%s at %s!%s comes after row %d, column %d", b.Key, cell.Sheet, cell.Ref, before[0], before[1])
+		}
+		last[cell.Sheet] = [2]int{row, col}
 	}
 	return nil
 }
