@@ -189,14 +189,14 @@ func computeOne(a *protocols.Amount, site Site, numbers formula.Values) (Amount,
 
 // buildSteps puts this batch's values into the instructions and counts the rows.
 func (s *Sheet) buildSteps() error {
-	cautions := map[string]protocols.Caution{}
+	numbers, cautions := s.numbers(), map[string]protocols.Caution{}
 	for _, c := range s.Protocol.Cautions {
 		cautions[c.ID] = c
 	}
 	for i := range s.Protocol.Steps {
 		def := &s.Protocol.Steps[i]
 		step := Step{Definition: def, Number: i + 1, Do: protocols.Placeholders(def.Do, s.Show)}
-		if err := s.setTime(&step); err != nil {
+		if err := s.setTime(&step, numbers); err != nil {
 			return err
 		}
 		for _, id := range def.Amounts {
@@ -223,11 +223,11 @@ func (s *Sheet) buildSteps() error {
 }
 
 // setTime works out when a step is due, to the minute.
-func (s *Sheet) setTime(step *Step) error {
+func (s *Sheet) setTime(step *Step, numbers formula.Values) error {
 	if step.Definition.At == nil {
 		return nil
 	}
-	after, err := s.Duration(step.Definition.At)
+	after, err := durationOf(step.Definition.At, numbers)
 	if err != nil {
 		return fmt.Errorf("time of step %q: %w", step.Definition.ID, err)
 	}

@@ -20,10 +20,14 @@ const longest = 20 * 365 * 24 * time.Hour
 //
 // Range: within 20 years; else an error. Source: arithmetic.
 func (s *Sheet) Duration(f *formula.Formula) (time.Duration, error) {
+	return durationOf(f, s.numbers())
+}
+
+func durationOf(f *formula.Formula, numbers formula.Values) (time.Duration, error) {
 	if f == nil {
 		return 0, nil
 	}
-	base, err := f.Number(s.numbers())
+	base, err := f.Number(numbers)
 	if err != nil {
 		return 0, err
 	}

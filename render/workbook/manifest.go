@@ -30,12 +30,13 @@ const (
 //	site     "site: ...\n"                  the site's text
 //	list     clean  ciliates  ...           choices too long for a validation
 //	names    "entry e_females females 0\n"  kind, defined name, key or id, row; by the line
-//	sha256   ...                            over all rows before it
+//	sum      ...                            SHA-256 over all rows before it
 //
 // Texts are quoted as in Go, so that no row is taken for a formula or a number and no
 // line end or blank is lost on the way through an office program. They are cut into as few
 // rows as cells allow: every cell costs time when a folder of workbooks is read. Workbooks
-// of before 2026-11-25 have a row for each line, and a row "name" for each name.
+// of before 2026-11-25 have a row for each line, a row "name" for each name, and at the end
+// a row "sha256" with another way of putting the rows together.
 type manifest struct {
 	identity calc.Manifest
 	names    []named
@@ -54,7 +55,7 @@ func (b *book) manifestPage() {
 		fmt.Fprintf(&names, "%s %s %s %d\n", n.Kind, n.Name, n.Of, n.Row)
 	}
 	rows = append(rows, textRows("names", names.Bytes())...)
-	rows = append(rows, []string{"sha256", sumOf(rows)})
+	rows = append(rows, []string{"sum", sumOf(rows)})
 	widest := 1
 	for r, row := range rows {
 		widest = max(widest, len(row))
@@ -102,6 +103,16 @@ func quoted(text string) string {
 
 // sumOf digests rows; blank cells at the end of a row do not count.
 func sumOf(rows [][]string) string {
+	h := sha256.New()
+	for _, row := range rows {
+		text := strings.TrimRight(strings.Join(row, "\t"), "\t")
+		fmt.Fprintf(h, "%d:%s,", len(text), text)
+	}
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// earlierSum is sumOf as workbooks of before 2026-11-25 have it.
+func earlierSum(rows [][]string) string {
 	h := sha256.New()
 	for _, row := range rows {
 		fmt.Fprintf(h, "%q\n", strings.TrimRight(strings.Join(row, "\t"), "\t"))
@@ -205,13 +216,16 @@ func unreadableRow(row string) error {
 
 // checkSum refuses a manifest that was edited: amounts and names could not be trusted.
 func checkSum(rows [][]string) error {
+	sums := map[string]func([][]string) string{"sum": sumOf, "sha256": earlierSum}
 	for i := len(rows) - 1; i > 0; i-- {
-		if len(rows[i]) > 1 && rows[i][0] == "sha256" {
-			if rows[i][1] == sumOf(rows[:i]) {
-				return nil
-			}
-			break
+		sum, ok := sums[rows[i][0]]
+		if !ok {
+			continue
 		}
+		if len(rows[i]) > 1 && rows[i][1] == sum(rows[:i]) {
+			return nil
+		}
+		break
 	}
 	return fmt.Errorf("%w: its hidden manifest was changed by hand or cut short; copy the readings into a freshly printed workbook of the same plan", ErrDamaged)
 }

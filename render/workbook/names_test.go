@@ -114,7 +114,7 @@ func TestManifestOfEarlierWorkbooks(t *testing.T) {
 		{magic}, {"format", "1"}, {"batch", "SK-26-01"}, {"plan", `"batch: SK-26-01\n"`}, {"plan", `"note: x\n"`},
 		{"name", "entry e_water_ph water_ph 0"}, {"name", "part p_dose_2 dose 2"},
 	}
-	m, err := readManifest(append(rows, []string{"sha256", sumOf(rows)}))
+	m, err := readManifest(append(rows, []string{"sha256", earlierSum(rows)}))
 	must(t, err)
 	want := []named{{Kind: kindEntry, Name: "e_water_ph", Of: "water_ph"}, {Kind: kindPart, Name: "p_dose_2", Of: "dose", Row: 2}}
 	if m.identity.Plan != "batch: SK-26-01\nnote: x\n" || !slices.Equal(m.names, want) {
