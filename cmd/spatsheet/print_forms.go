@@ -47,7 +47,7 @@ func (f forms) of(sheet *calc.Sheet) []form {
 		}})
 	}
 	if f.card {
-		list = append(list, form{"card", paper("-card.pdf"), func(w *os.File) (string, error) { return "", fmt.Errorf("card") }})
+		list = append(list, form{"card", paper("-card.pdf"), func(w *os.File) (string, error) { return "", benchsheet.WriteCard(w, sheet) }})
 	}
 	return list
 }

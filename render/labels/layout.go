@@ -142,9 +142,6 @@ func (c column) try(t texts, amounts, foot []line, share float64) (runs []run, o
 	return runs, true
 }
 
-// mark ends a text that was shortened.
-const mark = "…"
-
 // line sets one line below y in a size, or in the largest one from least on in which it
 // fits; then it is shortened. strong prints all of it in bold.
 func (c column) line(l line, sizePt, least float64, strong bool, y float64) (runs []run, lower float64, ok bool) {
@@ -154,10 +151,8 @@ func (c column) line(l line, sizePt, least float64, strong bool, y float64) (run
 	if wide := width(l, sizePt); wide > c.width {
 		sizePt = max(min(least, sizePt), sizePt*c.width/wide*0.9999)
 	}
-	for cut := []rune(l.cut); width(l, sizePt) > c.width && len(cut) > 0; {
-		cut = cut[:len(cut)-1]
-		l.cut = string(cut) + mark
-	}
+	room := c.width - width(line{strong: l.strong, tail: l.tail}, sizePt)
+	l.cut = style.FaceOf(strong).Shorten(l.cut, sizePt, room)
 	baseline := y + above*sizePt*style.PointMM
 	if l.strong != "" {
 		runs = append(runs, run{0, baseline, sizePt, true, l.strong})

@@ -103,6 +103,21 @@ func TestWrapKeepsNumbersWithUnits(t *testing.T) {
 	}
 }
 
+// TestShorten keeps to the width and marks what it cut, and nothing else.
+func TestShorten(t *testing.T) {
+	width := Regular().Width("Seawater, fil…", 10)
+	for _, c := range []struct{ text, want string }{
+		{"Seawater", "Seawater"}, {"Seawater, filtered", "Seawater, fil…"}, {"", ""},
+	} {
+		if got := Regular().Shorten(c.text, 10, width); got != c.want {
+			t.Errorf("%q: got %q, want %q", c.text, got, c.want)
+		}
+	}
+	if got := Regular().Shorten("Seawater, filtered", 10, Regular().Width("Seawater,…", 10)); got != "Seawater…" { // no comma before the mark
+		t.Errorf("got %q", got)
+	}
+}
+
 func TestPaperOf(t *testing.T) {
 	for name, width := range map[string]float64{"A4": 210, "Letter": 215.9} { // ISO 216; 8.5 inches
 		p, err := PaperOf(name)

@@ -91,3 +91,16 @@ func (f *Face) cut(word string, sizePt, widthMM float64) []string {
 	}
 	return append(pieces, piece)
 }
+
+// Shortened ends a text that Shorten cut.
+const Shortened = "…"
+
+// Shorten cuts text at its end until it is no wider than widthMM, and marks the cut; a
+// text that fits stays as it is. Where not even the mark fits, only the mark is left.
+func (f *Face) Shorten(text string, sizePt, widthMM float64) string {
+	for letters := []rune(text); f.Width(text, sizePt) > widthMM && len(letters) > 0; {
+		letters = letters[:len(letters)-1]
+		text = strings.TrimRight(string(letters), " ,;:") + Shortened
+	}
+	return text
+}
