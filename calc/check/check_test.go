@@ -236,6 +236,86 @@ func TestBlankStepIsOneFinding(t *testing.T) {
 	}
 }
 
+// onlyND blanks the boxes of a step or table but for ND in those that must be filled in;
+// of a table that runs as far as the work goes only in its first row.
+func onlyND(s *calc.Sheet, f *calc.Filled, in func(calc.Box) bool) {
+	for _, b := range s.Boxes() {
+		if !in(b) || strings.HasPrefix(string(b.Key), "sign.") {
+			continue
+		}
+		cell := calc.Cell{}
+		if b.Entry.Required && (b.Table == nil || !b.Table.Partial || b.Row == 1) {
+			cell = text("ND")
+		}
+		cell.Sheet, cell.Ref = f.Cells[b.Key].Sheet, f.Cells[b.Key].Ref
+		f.Cells[b.Key] = cell
+	}
+}
+
+func TestNotDoneIsOneFinding(t *testing.T) {
+	s := sheet(t)
+	last := len(s.Steps) - 1
+	inStep := func(step int) func(calc.Box) bool { return func(b calc.Box) bool { return b.Step == step } }
+	inTable := func(id string) func(calc.Box) bool {
+		return func(b calc.Box) bool { return b.Table != nil && b.Table.ID == id }
+	}
+	cases := []struct {
+		name    string
+		in      func(calc.Box) bool
+		changes map[string]calc.Cell
+		want    []string
+	}{
+		{"a step", inStep(last), nil, []string{"warning step-not-done counted_at"}},
+		{"a step, not signed", inStep(last), map[string]calc.Cell{"sign.settlement.checked": {}}, []string{"warning step-not-done counted_at", "error missing sign.settlement.checked"}},
+		{"a step but for one box", inStep(last), map[string]calc.Cell{"counted_at": text("2026-02-27 09:00")},
+			[]string{"warning table-not-done spat_counts.1.plate", "warning required-not-done spat_settled"}},
+		{"a table", inTable("egg_counts"), nil, []string{"warning table-not-done egg_counts.1.sample"}},
+		{"a step that is a table as far as the work goes", inTable("changes"), nil, []string{"warning step-not-done changes.1.at"}},
+		{"a table with a box left blank", inTable("hatch_counts"), map[string]calc.Cell{"hatch_counts.1.sample": {}},
+			[]string{"error missing hatch_counts.1.sample"}},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			f := filled(t, s, nil)
+			onlyND(s, f, c.in)
+			for key, cell := range c.changes {
+				cell.Sheet, cell.Ref = "x", "A1"
+				f.Cells[calc.Key(key)] = cell
+			}
+			r := Sheet(s, f)
+			got := codes(r.Findings)
+			if !slices.Equal(got[:min(len(got), len(c.want))], c.want) {
+				t.Errorf("got %q, want %q", got, c.want)
+			}
+			if c.changes == nil && len(got) != 1 {
+				t.Errorf("got %q, want one finding", got)
+			}
+			for i, b := range s.Boxes() {
+				if c.changes == nil && c.in(b) && f.Cells[b.Key].Text == "ND" && r.Readings[i].State != calc.NotDone {
+					t.Errorf("%s was kept as %v, want not done", b.Key, r.Readings[i].State)
+				}
+			}
+		})
+	}
+}
+
+func TestBlankTableSaysWhereToWriteND(t *testing.T) {
+	s := sheet(t)
+	f := filled(t, s, nil)
+	for _, b := range s.Boxes() {
+		if b.Table != nil && b.Table.ID == "egg_counts" {
+			f.Cells[b.Key] = calc.Cell{Sheet: "x", Ref: "A1"}
+		}
+	}
+	found := Sheet(s, f).Findings
+	if len(found) == 0 || found[0].Code != "table-blank" || !strings.Contains(found[0].Remedy, "each of its boxes with *") {
+		t.Errorf("got %+v, want a blank table and its boxes with *", found)
+	}
+	if got := remedyBlank(&protocols.Table{Partial: true}); !strings.Contains(got, "first row") {
+		t.Errorf("got %q, want the first row", got)
+	}
+}
+
 func TestLostBoxIsAFinding(t *testing.T) {
 	s := sheet(t)
 	f := filled(t, s, nil)

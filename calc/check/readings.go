@@ -75,7 +75,7 @@ func (r *reader) value(box calc.Box, cell calc.Cell, out *calc.Reading) {
 		r.clock(box.Entry, out, t, err, "2006-01-02T15:04:05", "write date and time, such as 2026-02-14 22:30")
 	default:
 		if cell.Kind == calc.CellNumber && (cell.DateLike || cell.Percent) {
-			r.unreadable(out, "date-for-text", "the program has made a date or a percentage of this", "set the cell's format to Text and type it again")
+			r.unreadable(out, "date-for-text", "the program has made a date or a percentage of this"+r.dateIn(cell), "set the cell's format to Text and type it again")
 			return
 		}
 		out.Text = strings.TrimSpace(cell.Text)
@@ -87,7 +87,7 @@ func (r *reader) number(box calc.Box, cell calc.Cell, out *calc.Reading) {
 	if cell.Kind == calc.CellNumber {
 		switch {
 		case cell.DateLike:
-			r.unreadable(out, "date-for-number", "the program has made a date of this", "set the cell's format to General and type the number again")
+			r.unreadable(out, "date-for-number", "the program has made a date of this"+r.dateIn(cell), "set the cell's format to General and type the number again")
 			return
 		case cell.Percent && unit.Symbol() == "%":
 			out.Number = cell.Number * 100
@@ -137,6 +137,15 @@ func (r *reader) plausible(e *protocols.Entry, out *calc.Reading) {
 		r.find(out, protocols.Warning, "out-of-range", fmt.Sprintf("%g is outside the plausible %g to %g %s", out.Number, e.Low, e.High, e.Unit.Print()),
 			"check the unit and the decimal point; leave it if it is true")
 	}
+}
+
+// dateIn tells the date that a program has made, since what is stored is a day number.
+func (r *reader) dateIn(cell calc.Cell) string {
+	t, err := fromSerial(cell.Number, r.filled.Date1904)
+	if !cell.DateLike || err != nil {
+		return ""
+	}
+	return ", " + strings.TrimSuffix(t.Format("2006-01-02 15:04"), " 00:00")
 }
 
 func (r *reader) choice(e *protocols.Entry, cell calc.Cell, out *calc.Reading) {
