@@ -99,7 +99,7 @@ func deviationsOfDemoSeason(t *testing.T, log *seasonlog.Log, s season.Season) {
 			t.Errorf("no batch of %s", id)
 		}
 	}
-	if levels[protocols.Error] != 0 || codes["required-not-done"] == 0 || codes["off-plan"] == 0 || codes["alarming-choice"] == 0 {
+	if levels[protocols.Error] != 0 || codes["step-not-done"] == 0 || codes["off-plan"] == 0 || codes["alarming-choice"] == 0 {
 		t.Errorf("deviations are wanted, but none at error level in what counts: %v %v", levels, codes)
 	}
 	if revisions, err := log.Revisions("KS-26-S3"); err != nil || len(revisions) != 2 || revisions[1].Reason == "" {
