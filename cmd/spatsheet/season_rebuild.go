@@ -46,12 +46,13 @@ func (p *program) rebuildInto(name string, remains *seasonlog.Remains) (rebuilt 
 		return nil, nil, err
 	}
 	defer func() { err = errors.Join(err, log.Close()) }()
+	taking := collecting{program: p}
 	rebuilt, err = remains.Rebuild(log, func(content []byte) (seasonlog.Workbook, error) {
-		r, err := readContent("a stored workbook", content)
+		r, err := understand("a stored workbook", content)
 		if err != nil {
 			return seasonlog.Workbook{}, err
 		}
-		return p.collectable(r), nil
+		return taking.workbook(r), nil
 	})
 	if err != nil {
 		return nil, nil, err
@@ -65,19 +66,6 @@ func (p *program) rebuildInto(name string, remains *seasonlog.Remains) (rebuilt 
 	}
 	now, err = log.History()
 	return rebuilt, now, err
-}
-
-// collectable is a workbook that was read, as the season log takes it.
-func (p *program) collectable(r *returned) seasonlog.Workbook {
-	sheet := r.sheet
-	return seasonlog.Workbook{
-		Content: r.content, FileName: filepath.Base(r.name), Batch: sheet.Plan.Batch,
-		Protocol: sheet.Protocol.Ref(), ProtocolDigest: sheet.Protocol.Digest, Digest: sheet.Digest,
-		ProtocolText: sheet.Protocol.Text, PlanText: sheet.Plan.Text, SiteText: sheet.Site.Text,
-		Stage: sheet.Protocol.Stage, Species: sheet.Plan.Species, Start: sheet.Plan.Start,
-		Readings: r.result.Readings, Findings: r.result.Findings,
-		CollectedAt: p.now(), Program: programName,
-	}
 }
 
 // putNew gives a file its name unless something stands there by now.

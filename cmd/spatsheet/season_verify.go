@@ -11,7 +11,6 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/render/seasonlog"
-	"spatsheet/render/workbook"
 )
 
 // verification is what --verify found.
@@ -109,7 +108,7 @@ func (v *verification) read(k seasonlog.Kept) (*returned, error) {
 	if err != nil {
 		return nil, err
 	}
-	return readContent(k.Place(), content)
+	return understand(k.Place(), content)
 }
 
 // otherReadings tells readings that are not those of the stored workbook, entry by entry as
@@ -245,19 +244,4 @@ func (v *verification) texts() int {
 		}
 	}
 	return len(digests)
-}
-
-// readContent is readBack for the bytes of a workbook.
-func readContent(name string, content []byte) (*returned, error) {
-	filled, err := workbook.Read(content)
-	if err != nil {
-		return nil, err
-	}
-	sheet, err := scaleAgain(filled.Manifest)
-	if err != nil {
-		return nil, err
-	}
-	result := check.Sheet(sheet, filled)
-	result.Findings = append(otherText(sheet), result.Findings...)
-	return &returned{name, content, sheet, result}, nil
 }

@@ -152,6 +152,9 @@ func (l *Log) Text(digest string) ([]byte, error) {
 func (l *Log) revisions(condition string, arguments ...any) ([]Revision, error) {
 	var list []Revision
 	err := l.read(func(c *sql.Conn) (err error) {
+		if err := l.complete(c); err != nil {
+			return err
+		}
 		list, err = revisionsOf(c, condition, arguments...)
 		return err
 	})
@@ -161,7 +164,30 @@ func (l *Log) revisions(condition string, arguments ...any) ([]Revision, error) 
 	return list, nil
 }
 
+// complete refuses a log whose list of revisions has lost a row or an index entry: each
+// revision left would be sound, and an older one would pass for the latest. Once found
+// complete, it is not looked at again while the log is open.
+func (l *Log) complete(c *sql.Conn) error {
+	if l.isComplete.Load() {
+		return nil
+	}
+	answers, err := (&verifier{conn: c}).words("PRAGMA integrity_check('revision')")
+	if err != nil {
+		return err
+	}
+	if len(answers) != 1 || answers[0] != "ok" {
+		return &Error{Kind: ErrDamaged, Says: "the list of revisions is not whole: " + strings.Join(answers, ", "), Remedy: remedyDamaged}
+	}
+	l.isComplete.Store(true)
+	return nil
+}
+
 func (l *Log) find(c *sql.Conn, batch string, revision int) (Revision, error) {
+	if revision == 0 {
+		if err := l.complete(c); err != nil {
+			return Revision{}, err
+		}
+	}
 	list, err := revisionsOf(c, "WHERE batch = ?1 AND (revision = ?2 OR ?2 = 0) ORDER BY revision DESC LIMIT 1", batch, revision)
 	if err != nil {
 		return Revision{}, err

@@ -54,7 +54,7 @@ func (k Kept) SameFindings(findings []check.Finding) bool {
 // read from; a journal left by a killed program is rolled back first, as by Open.
 //
 // The caller closes what it gives. Error: ErrNoLog, ErrNewer, ErrBusy, ErrDisk, and
-// ErrNotALog when there is no trace of a log in the file.
+// ErrNotALog or ErrDamaged when there is no trace of a workbook in the file.
 func Rescue(path string) (*Remains, error) {
 	log, err := Open(path)
 	if err != nil && !errors.Is(err, ErrDamaged) && !errors.Is(err, ErrNotALog) {
@@ -99,6 +99,9 @@ func rescue(path string, refused error) (*Remains, error) {
 	}
 	if refused != nil && len(r.Workbooks)+len(s.records) == 0 {
 		file.Close()
+		if errors.Is(refused, ErrDamaged) {
+			return nil, &Error{Kind: ErrDamaged, Path: path, Says: "nothing in it is whole", Remedy: "fetch the log from a copy, or collect the filled workbooks again into a new one", Cause: refused}
+		}
 		return nil, refused
 	}
 	if declared > r.pages.count {

@@ -223,3 +223,41 @@ func TestRescueRefuses(t *testing.T) {
 		})
 	}
 }
+
+// A page that says it has one row less hides the latest revision, and each one left is
+// sound: it is told all the same, be it the page of the table or of one of its indexes.
+func TestHiddenRevisionIsTold(t *testing.T) {
+	path, _ := fourCollected(t)
+	log := reopen(t, path)
+	var pages []int
+	rows, err := log.db.Query("SELECT rootpage FROM sqlite_schema WHERE tbl_name = 'revision' AND rootpage > 0")
+	must(t, err)
+	for rows.Next() {
+		var page int
+		must(t, rows.Scan(&page))
+		pages = append(pages, page)
+	}
+	must(t, errors.Join(rows.Err(), rows.Close(), log.Close()))
+	if len(pages) != 3 {
+		t.Fatalf("got pages %v; want those of the table and its two indexes", pages)
+	}
+	whole, err := os.ReadFile(path)
+	must(t, err)
+	for _, page := range pages {
+		file := bytes.Clone(whole)
+		if at := (page-1)*newPageSize + 3; file[at+1] != 4 { // how many rows, in two bytes
+			t.Fatalf("page %d has %d rows; want 4", page, file[at+1])
+		} else {
+			file[at+1] = 3
+		}
+		must(t, os.WriteFile(path, file, 0o644))
+		log := reopen(t, path)
+		if list, err := log.Batches(); !errors.Is(err, ErrDamaged) {
+			t.Errorf("page %d: got %d batches, error %v; want ErrDamaged", page, len(list), err)
+		}
+		if faults, err := log.Verify(); err != nil || len(faults) == 0 {
+			t.Errorf("page %d: got faults %v, error %v; want a fault", page, faults, err)
+		}
+		log.Close()
+	}
+}

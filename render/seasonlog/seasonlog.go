@@ -26,6 +26,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync/atomic"
 
 	_ "modernc.org/sqlite" // the database driver
 )
@@ -36,8 +37,9 @@ import (
 // copy it, for instance): POSIX drops a process's locks on a file with the first handle
 // it closes.
 type Log struct {
-	path string
-	db   *sql.DB
+	path       string
+	db         *sql.DB
+	isComplete atomic.Bool // see complete
 }
 
 // waitMS is how long a call waits for another program that is writing, in milliseconds.
