@@ -35,23 +35,18 @@ func (b *block) rightOf(right, top float64, f font, s string) float64 {
 	return right - f.width(s)
 }
 
-// closing is the space for remarks and the review of the whole record.
+// closing is the space for remarks and the review of the whole record, on one page.
 func (f *form) closing() []block {
-	blocks := []block{f.remarksHead("Remarks")}
-	blocks[0].before = 8
-	for i := range remarkLines {
-		b := block{keep: i < 2 || i == remarkLines-1, repeat: func() block { return f.remarksHead("Remarks (continued)") }}
+	head := block{before: 8, keep: true}
+	head.rule(0, 0, f.width, 0, style.HeavyLine)
+	head.text(0, 2.2, heading, "Remarks")
+	blocks := []block{head}
+	for range remarkLines {
+		b := block{keep: true}
 		b.rule(0, remarkHeight, f.width, remarkHeight, style.HairLine)
 		blocks = append(blocks, b)
 	}
 	return append(blocks, f.review())
-}
-
-func (f *form) remarksHead(name string) block {
-	b := block{keep: true}
-	b.rule(0, 0, f.width, 0, style.HeavyLine)
-	b.text(0, 2.2, heading, name)
-	return b
 }
 
 // review is where someone signs for the whole record.

@@ -146,6 +146,7 @@ func (f *form) stepsOf(ids []string) string {
 // timetable lists the steps with their clock times, in two columns.
 func (f *form) timetable() []block {
 	blocks := []block{f.title("Steps and times")}
+	const titles = 44.0 // mm from the column's edge
 	half := (f.width - columnGap) / 2
 	rows := (len(f.sheet.Steps) + 1) / 2
 	for r := range rows {
@@ -156,9 +157,9 @@ func (f *form) timetable() []block {
 				break
 			}
 			s, x := &f.sheet.Steps[i], float64(c)*(half+columnGap)
-			b.text(x, 0, columnHd, fmt.Sprint(s.Number))
-			b.text(x+7, 0, columnHd, f.when(s.Time))
-			b.lines(x+39, 0, half-39, column, s.Definition.Title)
+			b.text(x, 0, labelBold, fmt.Sprint(s.Number))
+			b.text(x+7, 0, labelBold, f.when(s.Time))
+			b.lines(x+titles, (labelBold.line()-column.line())*0.7, half-titles, column, s.Definition.Title)
 		}
 		b.height += 0.3
 		blocks = append(blocks, b)
@@ -186,7 +187,7 @@ func (f *form) materials() []block {
 	blocks := []block{f.title("Have at hand")}
 	name := f.width * 0.6
 	for i, m := range f.sheet.Protocol.Materials {
-		b := block{keep: i == 0, repeat: func() block { return f.title("Have at hand (continued)") }}
+		b := block{keep: i == 0 || i == len(f.sheet.Protocol.Materials)-2, repeat: func() block { return f.title("Have at hand (continued)") }}
 		b.add(frame{x: 0.3, y: 0.3, w: style.TickSide, h: style.TickSide, lineWidth: style.BoxLine})
 		lower := b.lines(9, 0.8, name-11, body, m.Name)
 		if m.Amount != "" {

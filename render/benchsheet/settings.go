@@ -28,7 +28,7 @@ func (p printed) head(width float64, continued string) block {
 func (p printed) blocks(width float64, rows [][]string) []block {
 	blocks := []block{p.head(width, "")}
 	for i, row := range rows {
-		b := block{keep: i == 0 && len(rows) > 1, repeat: func() block { return p.head(width, " (continued)") }}
+		b := block{keep: i < len(rows)-1 && (i == 0 || i == len(rows)-2), repeat: func() block { return p.head(width, " (continued)") }}
 		x, lower := 0.0, 0.0
 		for c, cell := range row {
 			face := column

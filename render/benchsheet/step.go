@@ -63,7 +63,9 @@ func (f *form) stepHeading(s *calc.Step) block {
 func (f *form) continued(s *calc.Step, inner func() block) func() block {
 	return func() block {
 		b := block{}
-		b.lines(0, 0, f.width, titleFont, fmt.Sprintf("Step %d, %s (continued)", s.Number, s.Definition.Title))
+		time := f.when(s.Time)
+		b.textRight(f.width, 0, titleFont, time)
+		b.lines(0, 0, f.width-titleFont.width(time)-5, titleFont, fmt.Sprintf("Step %d, %s (continued)", s.Number, s.Definition.Title))
 		b.height += 3
 		if inner != nil {
 			b.under(inner())

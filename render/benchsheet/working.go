@@ -13,12 +13,15 @@ const exactFigures = 6
 // check than three, and it is read in daylight. Site choice.
 var workingPts = []float64{style.ColumnPt, 8.5, style.SmallPt, 7.5, 7, 6.5, 6}
 
+// workingBefore is the space in mm above the columns of the working.
+const workingBefore = 2.0
+
 // working prints how every amount was worked out, in two columns on one page if any of the
 // sizes lets it, so that a second person can follow it with a pocket calculator. Each line
 // begins with a word, so that a program can read it too.
 func (f *form) working() []block {
 	head := f.workingHead()
-	room := f.paper.Height - f.paper.Top - f.paper.Bottom - headHeight - footHeight - heightOf(head)
+	room := f.paper.Height - f.paper.Top - f.paper.Bottom - headHeight - footHeight - heightOf(head) - workingBefore
 	for _, pt := range workingPts {
 		if b, ok := f.workingColumns(pt, f.sheet.Amounts, room); ok {
 			return append(head, b)
@@ -45,7 +48,7 @@ func (f *form) workingPages(room float64) []block {
 
 // workingColumns sets amounts in two columns; ok is false when they are higher than room.
 func (f *form) workingColumns(pt float64, amounts []calc.Amount, room float64) (out block, ok bool) {
-	out.before = 2
+	out.before = workingBefore
 	x, y := 0.0, 0.0
 	for i := range amounts {
 		b := workedOut(&amounts[i], pt, f.half())
