@@ -371,6 +371,12 @@ class Checker:
             if self.all_blank(boxes):
                 self.find("error")
                 continue
+            if self.not_done(boxes):
+                self.find("warning")
+                for b in boxes:
+                    if b["key"].startswith("sign.") and self.readings[b["key"]].state == BLANK:
+                        self.required_box(b)
+                continue
             tables = collections.defaultdict(list)
             for b in boxes:
                 if b.get("table"):
@@ -382,6 +388,24 @@ class Checker:
 
     def all_blank(self, boxes):
         return all(self.readings[b["key"]].state == BLANK for b in boxes)
+
+    def not_done(self, boxes):
+        """ND in every required box, nothing else but initials; one box alone is told as itself."""
+        last = {}
+        for b in boxes:
+            if b.get("table") and self.readings[b["key"]].state == NOT_DONE:
+                last[b["table"]] = b["row"]
+        wanted = 0
+        for b in boxes:
+            state, table = self.readings[b["key"]].state, b.get("table")
+            ended = b.get("partial") and table in last and b["row"] > last[table]
+            if b["key"].startswith("sign."):
+                continue
+            if state == NOT_DONE:
+                wanted += bool(b.get("required"))
+            elif state != BLANK or (b.get("required") and not ended):
+                return False
+        return wanted > 1
 
     def required_box(self, box):
         if box.get("required"):
@@ -396,6 +420,8 @@ class Checker:
             if any(b.get("required") for b in boxes):
                 self.find("error")
             return
+        if self.not_done(boxes):
+            return self.find("warning")
         last = max(b["row"] for b in boxes if self.readings[b["key"]].state != BLANK)
         for b in boxes:
             if not b.get("partial") or b["row"] <= last:

@@ -55,8 +55,11 @@ var mistakes = []mistake{
 	func(b calc.Box, now any) (any, bool) { return "TK", b.Entry.ID == "checked" },
 }
 
-// spoil writes one to three mistakes into values.
+// spoil writes one to three mistakes into values, and now and then leaves work out.
 func spoil(sheet *calc.Sheet, values example.Values, wild *rand.Rand) {
+	if wild.Float64() < skipShare {
+		skip(sheet, values, wild)
+	}
 	boxes := sheet.Boxes()
 	for todo := 1 + wild.IntN(3); todo > 0; {
 		box := boxes[wild.IntN(len(boxes))]
@@ -70,6 +73,24 @@ func spoil(sheet *calc.Sheet, values example.Values, wild *rand.Rand) {
 			continue
 		}
 		values[box.Key] = wrong
+	}
+}
+
+// skipShare is the share of faulty workbooks in which a table or a step was not done.
+const skipShare = 0.15
+
+// skip writes ND into the required boxes of one table, or of a step with its tables.
+func skip(sheet *calc.Sheet, values example.Values, wild *rand.Rand) {
+	boxes := sheet.Boxes()
+	chosen := boxes[wild.IntN(len(boxes))]
+	for _, b := range boxes {
+		if b.Step != chosen.Step || chosen.Table != nil && b.Table != chosen.Table || strings.HasPrefix(string(b.Key), "sign.") {
+			continue
+		}
+		delete(values, b.Key)
+		if b.Entry.Required {
+			values[b.Key] = "ND"
+		}
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -19,6 +20,7 @@ type program struct {
 	label, before, command string
 	wall, cpu              []float64 // seconds, by run
 	peak                   int       // kB, the most of all runs
+	failed                 error
 }
 
 // timeCommand times programs in turn, A B C A B C, so that whatever else the machine does
@@ -43,8 +45,8 @@ func timeCommand(arguments []string) error {
 	}
 	for run := range *warm + *runs {
 		for _, p := range list {
-			if err := p.run(run >= *warm); err != nil {
-				return fmt.Errorf("%s: %w", p.label, err)
+			if p.failed == nil { // the others go on
+				p.failed = p.run(run >= *warm)
 			}
 		}
 	}
@@ -96,8 +98,11 @@ func readPeak(name string) int {
 
 // row is a line of a Markdown table under heading.
 func (p *program) row(first *program) string {
-	ratios := make([]float64, len(p.wall))
-	for i := range p.wall {
+	if p.failed != nil {
+		return fmt.Sprintf("| %s | failed: %.300s | | | | |", p.label, strings.Join(strings.Fields(p.failed.Error()), " "))
+	}
+	ratios := make([]float64, min(len(p.wall), len(first.wall)))
+	for i := range ratios {
 		ratios[i] = p.wall[i] / first.wall[i]
 	}
 	return fmt.Sprintf("| %s | %.3f | %.3f-%.3f | %.3f | %.2f | %.1f |", p.label, median(p.wall), slices.Min(p.wall), slices.Max(p.wall),
@@ -105,6 +110,9 @@ func (p *program) row(first *program) string {
 }
 
 func median(x []float64) float64 {
+	if len(x) == 0 {
+		return math.NaN()
+	}
 	x = slices.Sorted(slices.Values(x))
 	return (x[(len(x)-1)/2] + x[len(x)/2]) / 2
 }
@@ -118,6 +126,9 @@ func appendRaw(name string, list []*program) error {
 		return err
 	}
 	for _, p := range list {
+		if p.failed != nil {
+			continue
+		}
 		fmt.Fprintf(f, "%s\t%.6f\t%d\n", strings.ReplaceAll(p.label, " ", "-"), median(p.wall), p.peak)
 	}
 	return f.Close()
