@@ -154,12 +154,9 @@ func (q *planQuestion) check(value string) error {
 	return nil
 }
 
-// formKeys are those of the form library, with arrows to go between lines and without
-// filters in lists.
+// formKeys are those of the form library without filters in lists.
 func formKeys() *huh.KeyMap {
 	keys := huh.NewDefaultKeyMap()
-	keys.Input.Next.SetKeys("enter", "tab", "down")
-	keys.Input.Prev.SetKeys("shift+tab", "up")
 	keys.Select.Filter.SetEnabled(false)
 	return keys
 }

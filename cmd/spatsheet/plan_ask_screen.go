@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -62,6 +63,9 @@ func (m *screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	}
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
+		if m.width == msg.Width && m.height == msg.Height {
+			return m, nil
+		}
 		m.width, m.height = msg.Width, msg.Height
 		if len(m.page.questions[0].choices) > 0 { // its columns are laid out anew
 			return m, m.open(m.page)
@@ -74,8 +78,7 @@ func (m *screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			return m, m.back()
 		}
 	}
-	model, cmd := m.form.Update(msg)
-	m.form = model.(*huh.Form)
+	cmd := m.pass(msg)
 	switch m.form.State {
 	case huh.StateAborted:
 		m.stopped = true
@@ -87,6 +90,37 @@ func (m *screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.trouble = m.s.take(m.page) // so that the amounts follow what is typed
 	}
 	return m, cmd
+}
+
+// pass hands a message to the form. Going from line to line is done at once, not by a
+// message of its own as the form would: keys pressed meanwhile would reach the old line.
+func (m *screen) pass(msg tea.Msg) tea.Cmd {
+	update := func(msg tea.Msg) tea.Cmd {
+		model, cmd := m.form.Update(msg)
+		m.form = model.(*huh.Form)
+		return cmd
+	}
+	key, ok := msg.(tea.KeyPressMsg)
+	if !ok {
+		return update(msg)
+	}
+	field := m.form.GetFocusedField()
+	at := slices.IndexFunc(m.page.questions, func(q *planQuestion) bool { return q.key == field.GetKey() })
+	last, list := at == len(m.page.questions)-1, len(m.page.questions[at].choices) > 0
+	switch press := key.String(); {
+	case !list && at > 0 && (press == "up" || press == "shift+tab"):
+		return update(huh.PrevField())
+	case press == "enter" || (!list && !last && (press == "down" || press == "tab")):
+		update(tea.KeyPressMsg{Code: tea.KeyEnter}) // holds the answer against its check
+		if field.Error() != nil {
+			return nil
+		}
+		if cmd := update(huh.NextField()); !last {
+			return cmd
+		}
+		return m.form.NextGroup()
+	}
+	return update(msg)
 }
 
 // forward takes the page's answers and turns to the next one.
@@ -113,12 +147,13 @@ func (m *screen) forward() tea.Cmd {
 
 // back turns to the page before; what was typed on this one is kept where it is good.
 func (m *screen) back() tea.Cmd {
-	if len(m.before) == 0 {
-		return nil
+	for n := len(m.before) - 1; n >= 0; n-- {
+		page := m.s.page(m.before[n], m.now())
+		if m.before = m.before[:n]; len(page.questions) > 0 {
+			return m.open(page)
+		}
 	}
-	at := m.before[len(m.before)-1]
-	m.before = m.before[:len(m.before)-1]
-	return m.open(m.s.page(at, m.now()))
+	return nil
 }
 
 func (m *screen) formWidth() int {

@@ -99,8 +99,10 @@ func (s *planner) take(p planPage) error {
 				return err
 			}
 		case "species":
-			s.answers.species = strings.TrimSpace(q.value)
-			if len(q.choices) > 0 && q.value == otherSpecies {
+			switch typed := strings.TrimSpace(q.value); {
+			case typed != otherSpecies:
+				s.answers.species = typed
+			case isKnown(s.knownSpecies(), s.answers.species):
 				s.answers.species = ""
 			}
 		case "parent":
@@ -150,7 +152,11 @@ func (s *planner) speciesPage() planPage {
 	if len(all) == 0 {
 		return planPage{}
 	}
-	q := &planQuestion{key: "species", label: "Species", value: s.answers.species, help: s.protocol.Ref() + " is written for " + strings.Join(s.protocol.AppliesTo, ", ") + ".",
+	value := s.answers.species
+	if value != "" && !isKnown(all, value) {
+		value = otherSpecies
+	}
+	q := &planQuestion{key: "species", label: "Species", value: value, help: s.protocol.Ref() + " is written for " + strings.Join(s.protocol.AppliesTo, ", ") + ".",
 		fault: func(value string) string {
 			if value == otherSpecies {
 				return ""
@@ -165,10 +171,10 @@ func (s *planner) speciesPage() planPage {
 }
 
 func (s *planner) otherSpeciesPage() planPage {
-	if s.given.species != "" || s.answers.species != "" {
+	if s.given.species != "" || (s.answers.species != "" && isKnown(s.knownSpecies(), s.answers.species)) {
 		return planPage{}
 	}
-	return planPage{title: "Which species?", questions: []*planQuestion{{key: "species", label: "Species", bounds: "genus and species",
+	return planPage{title: "Which species?", questions: []*planQuestion{{key: "species", label: "Species", bounds: "genus and species", value: s.answers.species,
 		help: s.protocol.Ref() + " is written for " + strings.Join(s.protocol.AppliesTo, ", ") + ".", fault: func(value string) string { return s.wanted("species", value) }}}}
 }
 

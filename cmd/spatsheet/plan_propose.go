@@ -158,7 +158,7 @@ type known struct{ species, from string }
 func (s *planner) knownSpecies() []known {
 	var all []known
 	add := func(species, from string) {
-		if !slices.ContainsFunc(all, func(k known) bool { return k.species == species }) && s.fault("species", species) == "" {
+		if !isKnown(all, species) && s.fault("species", species) == "" {
 			all = append(all, known{species, from})
 		}
 	}
@@ -177,6 +177,10 @@ func (s *planner) knownSpecies() []known {
 		}
 	}
 	return all
+}
+
+func isKnown(all []known, species string) bool {
+	return slices.ContainsFunc(all, func(k known) bool { return k.species == species })
 }
 
 // newestProtocols lists the newest version of each protocol, the season's own first.
