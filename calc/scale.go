@@ -39,7 +39,11 @@ func Scale(p *protocols.Protocol, site Site, plan Plan) (*Sheet, error) {
 		return nil, &Shortage{Lines: lines, Fits: largestFit(p, site, values)}
 	}
 	s := &Sheet{Protocol: p, Plan: plan, Site: site, Digest: digest(p, site, plan), Settings: values, Amounts: amounts}
-	return s, s.buildSteps()
+	if err := s.buildSteps(); err != nil {
+		return nil, err
+	}
+	s.listBoxes()
+	return s, nil
 }
 
 func applies(p *protocols.Protocol, plan Plan) error {

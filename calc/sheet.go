@@ -8,6 +8,7 @@ package calc
 
 import (
 	"fmt"
+	"strconv"
 	"time"
 
 	"spatsheet/calc/quantity"
@@ -24,6 +25,7 @@ type Sheet struct {
 	Settings []Value
 	Amounts  []Amount // in the protocol's order
 	Steps    []Step
+	boxes    []Box // made once by Scale: they do not change
 }
 
 // Value is a setting's value for this batch and where it came from.
@@ -74,7 +76,7 @@ type Key string
 
 // RowKey is the key of a table's box; row counts from 1.
 func RowKey(table string, row int, column string) Key {
-	return Key(fmt.Sprintf("%s.%d.%s", table, row, column))
+	return Key(table + "." + strconv.Itoa(row) + "." + column)
 }
 
 // Signature keys of a step: who did it and who checked it.
@@ -86,6 +88,7 @@ func checkedBy(step string) Key { return Key("sign." + step + ".checked") }
 type Box struct {
 	Key     Key
 	Step    int    // index into Sheet.Steps
+	Name    string // in formulas: the entry's id, or table.column
 	Printed string // the name as printed: "Egg counts, Subsample 2: eggs counted"
 	Entry   *protocols.Entry
 	Table   *protocols.Table // nil for a single entry
@@ -103,46 +106,58 @@ func (b Box) Wanted() quantity.Quantity {
 }
 
 // Boxes lists every box of the sheet in printed order: for each step its single entries,
-// its tables row by row, the entries worked out from those tables, then its initials.
+// its tables row by row, the entries worked out from those tables, then its initials. The
+// list is the sheet's own: do not change it.
 func (s *Sheet) Boxes() []Box {
-	var boxes []Box
-	for i := range s.Steps {
-		boxes = append(boxes, s.stepBoxes(i)...)
+	if s.boxes == nil {
+		s.listBoxes()
 	}
-	return boxes
+	return s.boxes
 }
 
-func (s *Sheet) stepBoxes(i int) []Box {
-	step := &s.Steps[i]
-	var boxes []Box
-	boxes = append(boxes, s.singleBoxes(i, false)...)
-	for t := range step.Tables {
-		table := &step.Tables[t]
-		for r, row := range table.Rows {
-			for c := range table.Definition.Columns {
-				column := &table.Definition.Columns[c]
-				boxes = append(boxes, Box{
-					Key: RowKey(table.Definition.ID, r+1, column.ID), Step: i, Entry: column,
-					Printed: table.Definition.Title + ", " + row.Label + ": " + column.Label,
-					Table:   table.Definition, Row: r + 1, Planned: s.planned(column),
-				})
-			}
+func (s *Sheet) listBoxes() {
+	n := 0
+	for i := range s.Steps {
+		n += len(s.Steps[i].Definition.Entries) + 2
+		for t := range s.Steps[i].Tables {
+			n += len(s.Steps[i].Tables[t].Rows) * len(s.Steps[i].Tables[t].Definition.Columns)
 		}
 	}
-	boxes = append(boxes, s.singleBoxes(i, true)...)
-	return append(boxes, step.signatures(i)...)
+	s.boxes = make([]Box, 0, n)
+	for i := range s.Steps {
+		s.singleBoxes(i, false)
+		for t := range s.Steps[i].Tables {
+			s.tableBoxes(i, &s.Steps[i].Tables[t])
+		}
+		s.singleBoxes(i, true)
+		s.boxes = append(s.boxes, s.Steps[i].signatures(i)...)
+	}
+}
+
+func (s *Sheet) tableBoxes(step int, table *Table) {
+	def := table.Definition
+	column := make([]Box, len(def.Columns)) // what is alike in every row
+	for c := range def.Columns {
+		e := &def.Columns[c]
+		column[c] = Box{Step: step, Name: def.ID + "." + e.ID, Entry: e, Table: def, Planned: s.planned(e)}
+	}
+	for r, row := range table.Rows {
+		before := def.Title + ", " + row.Label + ": "
+		for _, box := range column {
+			box.Key, box.Printed, box.Row = RowKey(def.ID, r+1, box.Entry.ID), before+box.Entry.Label, r+1
+			s.boxes = append(s.boxes, box)
+		}
+	}
 }
 
 // singleBoxes lists a step's single entries: those worked out from tables, or the others.
-func (s *Sheet) singleBoxes(i int, fromTable bool) []Box {
-	var boxes []Box
+func (s *Sheet) singleBoxes(i int, fromTable bool) {
 	entries := s.Steps[i].Definition.Entries
 	for e := range entries {
 		if entry := &entries[e]; entry.FromTables == fromTable {
-			boxes = append(boxes, Box{Key: Key(entry.ID), Step: i, Printed: entry.Label, Entry: entry, Planned: s.planned(entry)})
+			s.boxes = append(s.boxes, Box{Key: Key(entry.ID), Name: entry.ID, Step: i, Printed: entry.Label, Entry: entry, Planned: s.planned(entry)})
 		}
 	}
-	return boxes
 }
 
 // Initials are the entries that every signed step ends with.
@@ -155,10 +170,10 @@ func (st *Step) signatures(i int) []Box {
 	title := fmt.Sprintf("Step %d %s: ", st.Number, st.Definition.Title)
 	var boxes []Box
 	if st.Definition.Signed >= 1 {
-		boxes = append(boxes, Box{Key: signedBy(st.Definition.ID), Step: i, Printed: title + "done by", Entry: &doneInitials})
+		boxes = append(boxes, Box{Key: signedBy(st.Definition.ID), Name: string(signedBy(st.Definition.ID)), Step: i, Printed: title + "done by", Entry: &doneInitials})
 	}
 	if st.Definition.Signed >= 2 {
-		boxes = append(boxes, Box{Key: checkedBy(st.Definition.ID), Step: i, Printed: title + "checked by", Entry: &checkedInitials})
+		boxes = append(boxes, Box{Key: checkedBy(st.Definition.ID), Name: string(checkedBy(st.Definition.ID)), Step: i, Printed: title + "checked by", Entry: &checkedInitials})
 	}
 	return boxes
 }

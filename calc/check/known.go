@@ -22,63 +22,58 @@ type known struct {
 var second = quantity.MustUnit("s")
 
 func newKnown(sheet *calc.Sheet, readings []calc.Reading) *known {
-	k := &known{boxes: sheet.Boxes(), readings: readings, index: map[calc.Key]int{}, values: formula.NewValues(), have: map[string]bool{}, empty: map[string]bool{}}
+	boxes := sheet.Boxes()
+	k := &known{boxes: boxes, readings: readings, index: make(map[calc.Key]int, len(boxes)), values: formula.NewValues(), have: map[string]bool{}, empty: map[string]bool{}}
 	for _, v := range sheet.Settings {
 		k.set(v.Setting.ID, v.Quantity.Base())
 	}
 	for _, a := range sheet.Amounts {
 		k.set(a.Definition.ID, a.Rounded.Base())
 	}
-	columns, words := map[string][]float64{}, map[string][]string{}
-	for i, b := range k.boxes {
-		k.index[b.Key] = i
-		name := string(b.Key)
-		if b.Table != nil {
-			name = b.Table.ID + "." + b.Entry.ID
+	for i := 0; i < len(boxes); {
+		if boxes[i].Table != nil {
+			i = k.table(i)
+			continue
 		}
-		base, isNumber := baseOf(b.Entry, readings[i])
-		switch {
-		case readings[i].State != calc.Given:
-		case isNumber && b.Table != nil:
-			columns[name] = append(columns[name], base)
-		case isNumber:
-			k.set(name, base)
-		case b.Table != nil:
-			words[name] = append(words[name], readings[i].Text)
-		default:
-			k.values.SetText(name, readings[i].Text)
-			k.have[name] = true
+		k.index[boxes[i].Key] = i
+		if base, isNumber := baseOf(boxes[i].Entry, readings[i]); isNumber {
+			k.set(boxes[i].Name, base)
+		} else if readings[i].State == calc.Given {
+			k.values.SetText(boxes[i].Name, readings[i].Text)
+			k.have[boxes[i].Name] = true
 		}
-	}
-	for name, column := range words {
-		k.values.SetTextColumn(name, column)
-		k.have[name] = true
-	}
-	k.emptyColumns()
-	for name, column := range columns {
-		k.values.SetColumn(name, column)
-		k.have[name] = true
+		i++
 	}
 	return k
 }
 
-// emptyColumns gives columns without a filled row their place, for filled and tally.
-func (k *known) emptyColumns() {
-	for _, b := range k.boxes {
-		if b.Table == nil {
-			continue
-		}
-		name := b.Table.ID + "." + b.Entry.ID
-		switch {
-		case k.have[name] || k.empty[name]:
-		case b.Entry.Kind == protocols.KindChoice || b.Entry.Kind == protocols.KindText:
-			k.values.SetTextColumn(name, []string{})
-			k.empty[name] = true
-		default:
-			k.values.SetColumn(name, []float64{})
-			k.empty[name] = true
-		}
+// table takes the boxes of a table, which stand together row by row from the one given,
+// as columns of their filled rows; it gives the box after them. Columns without a filled
+// row get their place too, for filled and tally.
+func (k *known) table(first int) (next int) {
+	def := k.boxes[first].Table
+	width := len(def.Columns)
+	for next = first; next < len(k.boxes) && k.boxes[next].Table == def; next++ {
+		k.index[k.boxes[next].Key] = next
 	}
+	for c := range width {
+		name, numbers, words := k.boxes[first+c].Name, []float64{}, []string{}
+		for i := first + c; i < next; i += width {
+			if base, isNumber := baseOf(k.boxes[i].Entry, k.readings[i]); isNumber {
+				numbers = append(numbers, base)
+			} else if k.readings[i].State == calc.Given {
+				words = append(words, k.readings[i].Text)
+			}
+		}
+		if kind := def.Columns[c].Kind; kind == protocols.KindChoice || kind == protocols.KindText {
+			k.values.SetTextColumn(name, words)
+		} else {
+			k.values.SetColumn(name, numbers)
+		}
+		k.have[name] = len(numbers)+len(words) > 0
+		k.empty[name] = !k.have[name]
+	}
+	return next
 }
 
 func (k *known) set(name string, base float64) {

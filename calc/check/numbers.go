@@ -27,3 +27,19 @@ func (n Numbers) Number(f *formula.Formula) (base float64, ok bool, err error) {
 
 // Set gives a further name a number, in base units.
 func (n Numbers) Set(name string, base float64) { n.k.set(name, base) }
+
+// Reading is the reading of a box; ok is false when the sheet has no such box.
+func (n Numbers) Reading(key calc.Key) (reading calc.Reading, ok bool) {
+	i, ok := n.k.index[key]
+	if !ok {
+		return calc.Reading{}, false
+	}
+	return n.k.readings[i], true
+}
+
+// Before says whether one box is printed before another; false when one is not there.
+func (n Numbers) Before(key, other calc.Key) bool {
+	i, ok := n.k.index[key]
+	j, found := n.k.index[other]
+	return ok && found && i < j
+}

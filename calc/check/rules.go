@@ -84,7 +84,7 @@ func (r *reader) trends(k *known) {
 		if b.Table == nil || b.Entry.Trend == protocols.AnyTrend || k.readings[i].State != calc.Given {
 			continue
 		}
-		name := b.Table.ID + "." + b.Entry.ID
+		name := b.Name
 		now, last := &k.readings[i], before[name]
 		before[name] = now
 		if last == nil {

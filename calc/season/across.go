@@ -101,22 +101,26 @@ func (a *across) spawnedAgain(restDays float64) {
 		lot    *Lot
 		animal string
 	}
-	last := map[string]use{}
+	last, place := map[string]use{}, map[*Lot]int{}
+	for i, lot := range a.lineage.Lots {
+		place[lot] = i
+	}
 	for _, lot := range a.lineage.Lots {
 		again := map[*Lot][]string{}
+		var befores []*Lot
 		for _, animal := range spawners(lot) {
 			key := genus(lot.Species) + " " + strings.ToUpper(animal)
 			if before, ok := last[key]; ok && lot.Start.Sub(before.lot.Start).Hours()/24 < restDays {
+				befores = appendNew(befores, before.lot)
 				again[before.lot] = append(again[before.lot], animal)
 			}
 			last[key] = use{lot, animal}
 		}
-		for _, before := range a.lineage.Lots {
-			if animals := again[before]; len(animals) > 0 {
-				a.find(lot.Batch, protocols.Warning, "spawned-again",
-					fmt.Sprintf("%s of %s put to spawn %s after %s, sooner than %g d", strings.Join(animals, ", "), lot.Species, wholeDays(lot.Start.Sub(before.Start)), before.Batch, restDays),
-					"look up the codes on both sheets; if they are right, expect fewer eggs and note what was seen of these animals")
-			}
+		slices.SortFunc(befores, func(x, y *Lot) int { return place[x] - place[y] })
+		for _, before := range befores {
+			a.find(lot.Batch, protocols.Warning, "spawned-again",
+				fmt.Sprintf("%s of %s put to spawn %s after %s, sooner than %g d", strings.Join(again[before], ", "), lot.Species, wholeDays(lot.Start.Sub(before.Start)), before.Batch, restDays),
+				"look up the codes on both sheets; if they are right, expect fewer eggs and note what was seen of these animals")
 		}
 	}
 }

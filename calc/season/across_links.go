@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"spatsheet/calc"
-	"spatsheet/calc/check"
 	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 )
@@ -16,7 +15,7 @@ import (
 // taken tells where the children of a batch took more than it left, of each thing that it
 // hands over as a count.
 func (a *across) taken(parent *Lot) {
-	numbers := check.NewNumbers(parent.of.Sheet, parent.of.Readings)
+	numbers := parent.of.known()
 	for _, h := range parent.of.Sheet.Protocol.HandsOver {
 		left, ok, err := numbers.Number(h.Formula)
 		if thingOf(h) == "" || !ok || err != nil {
@@ -76,7 +75,7 @@ func countedIn(b Batch, h protocols.HandOver) (float64, bool) {
 	if first.InUnit.Dimension() != h.Unit.Dimension() {
 		return 0, false
 	}
-	x, ok, err := check.NewNumbers(b.Sheet, b.Readings).Number(first.In)
+	x, ok, err := b.known().Number(first.In)
 	return x, ok && err == nil
 }
 
@@ -225,11 +224,7 @@ func readyAt(b Batch, h protocols.HandOver) time.Time {
 	at := time.Time{}
 	for _, name := range h.Formula.Names() {
 		for _, box := range b.Sheet.Boxes() {
-			entry := box.Entry.ID
-			if box.Table != nil {
-				entry = box.Table.ID + "." + entry
-			}
-			if entry == name {
+			if box.Name == name {
 				if t := when(b, box.Step); t.After(at) {
 					at = t
 				}

@@ -69,7 +69,7 @@ func deviations(s Season, corrections []Correction) Deviations {
 			out.WithoutAny++
 		}
 	}
-	for _, f := range Across(s, RestDays) {
+	for _, f := range s.Across {
 		if f.Level == protocols.Note {
 			continue
 		}
@@ -82,10 +82,11 @@ func deviations(s Season, corrections []Correction) Deviations {
 	return out
 }
 
-// join adds a deviation, to one of the same batch that says the same if there is one.
+// join adds a deviation, to one of the same batch that says the same if there is one; a
+// batch's deviations stand together.
 func join(list []Deviation, d Deviation) []Deviation {
-	for i := range list {
-		if l := &list[i]; l.Batch == d.Batch && l.Says == d.Says {
+	for i := len(list) - 1; i >= 0 && list[i].Batch == d.Batch; i-- {
+		if l := &list[i]; l.Says == d.Says {
 			l.Entries = append(l.Entries, d.Entries...)
 			if l.Raw != d.Raw {
 				l.Raw = ""

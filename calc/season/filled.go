@@ -11,7 +11,6 @@ import (
 // filled gives the readings of one batch by their names.
 type filled struct {
 	batch  Batch
-	byKey  map[calc.Key]int // into readings
 	tables []filledTable
 }
 
@@ -29,10 +28,7 @@ type cell struct {
 }
 
 func newFilled(b Batch) filled {
-	f := filled{batch: b, byKey: map[calc.Key]int{}}
-	for i, r := range b.Readings {
-		f.byKey[r.Key] = i
-	}
+	f := filled{batch: b.Ready()}
 	for i := range b.Sheet.Steps {
 		for _, t := range b.Sheet.Steps[i].Tables {
 			table := filledTable{definition: t.Definition, step: i}
@@ -46,11 +42,11 @@ func newFilled(b Batch) filled {
 }
 
 func (f filled) given(key calc.Key) (calc.Reading, bool) {
-	i, ok := f.byKey[key]
-	if !ok || f.batch.Readings[i].State != calc.Given {
+	r, ok := f.batch.known().Reading(key)
+	if !ok || r.State != calc.Given {
 		return calc.Reading{}, false
 	}
-	return f.batch.Readings[i], true
+	return r, true
 }
 
 // number is a single entry's number, in its own unit.

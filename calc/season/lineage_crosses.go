@@ -130,11 +130,11 @@ func (l *Lineage) checkCrosses(lot *Lot) {
 	}
 }
 
-func appendNew(list []string, s string) []string {
-	if slices.Contains(list, s) {
+func appendNew[T comparable](list []T, x T) []T {
+	if slices.Contains(list, x) {
 		return list
 	}
-	return append(list, s)
+	return append(list, x)
 }
 
 // some lists a few and counts the rest.

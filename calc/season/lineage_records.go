@@ -79,23 +79,18 @@ type Closing struct {
 type record struct {
 	protocol *protocols.Protocol
 	start    time.Time
-	readings map[calc.Key]calc.Reading
 	numbers  check.Numbers
 }
 
 func newRecord(b Batch) record {
-	r := record{b.Sheet.Protocol, b.Sheet.Plan.Start, map[calc.Key]calc.Reading{}, check.NewNumbers(b.Sheet, b.Readings)}
-	for _, reading := range b.Readings {
-		r.readings[reading.Key] = reading
-	}
-	return r
+	return record{b.Sheet.Protocol, b.Sheet.Plan.Start, b.known()}
 }
 
 func (r record) declares(part protocols.LineagePart) bool { return r.protocol.Lineage[part] != "" }
 
 // one is the reading of a single entry; ok is false when it is not given.
 func (r record) one(part protocols.LineagePart) (calc.Reading, bool) {
-	reading, there := r.readings[calc.Key(r.protocol.Lineage[part])]
+	reading, there := r.numbers.Reading(calc.Key(r.protocol.Lineage[part]))
 	return reading, there && reading.State == calc.Given
 }
 
@@ -115,8 +110,7 @@ func (r record) day(part protocols.LineagePart) time.Time {
 // row is the reading of a column in one row, from 1; there is false beyond the last row.
 func (r record) row(part protocols.LineagePart, row int) (reading calc.Reading, there bool) {
 	table, column, _ := strings.Cut(r.protocol.Lineage[part], ".")
-	reading, there = r.readings[calc.RowKey(table, row, column)]
-	return reading, there
+	return r.numbers.Reading(calc.RowKey(table, row, column))
 }
 
 func (r record) rowText(part protocols.LineagePart, row int) string {

@@ -20,7 +20,21 @@ type Batch struct {
 	Readings []calc.Reading
 	Findings []check.Finding
 	Revision int
+	numbers  *check.Numbers
 }
+
+// Ready makes the batch's formulas ready, once for everything that asks them; Compile does
+// it for those that are not. Goroutines may ready several batches at once.
+func (b Batch) Ready() Batch {
+	if b.numbers == nil {
+		n := check.NewNumbers(b.Sheet, b.Readings)
+		b.numbers = &n
+	}
+	return b
+}
+
+// known is what formulas and names give for the batch.
+func (b Batch) known() check.Numbers { return *b.Ready().numbers }
 
 // Stage is how one batch fared in one stage of life.
 type Stage struct {
@@ -59,6 +73,9 @@ type Season struct {
 // what is wrong between them.
 func Compile(batches []Batch) Season {
 	s := Season{Batches: append([]Batch(nil), batches...)}
+	for i := range s.Batches {
+		s.Batches[i] = s.Batches[i].Ready()
+	}
 	sort.SliceStable(s.Batches, func(i, j int) bool {
 		a, b := s.Batches[i].Sheet.Plan, s.Batches[j].Sheet.Plan
 		if !a.Start.Equal(b.Start) {
@@ -80,7 +97,7 @@ func Compile(batches []Batch) Season {
 // than in is kept as it is and noted.
 // Source: S = out / in; arithmetic.
 func Stages(b Batch) []Stage {
-	numbers := check.NewNumbers(b.Sheet, b.Readings)
+	numbers := b.known()
 	var out []Stage
 	for i := range b.Sheet.Protocol.Stages {
 		def := &b.Sheet.Protocol.Stages[i]

@@ -4,7 +4,6 @@ import (
 	"time"
 
 	"spatsheet/calc"
-	"spatsheet/calc/check"
 )
 
 // Total is what the batches of one species by one protocol handed over of one kind.
@@ -29,7 +28,7 @@ type HandedOver struct {
 // Range: every batch.
 // Source: the protocol's own formulas (see protocols.HandOver).
 func HandsOver(b Batch) []HandedOver {
-	numbers := check.NewNumbers(b.Sheet, b.Readings)
+	numbers := b.known()
 	var out []HandedOver
 	for _, h := range b.Sheet.Protocol.HandsOver {
 		x := HandedOver{ID: h.ID, Label: h.Label, Unit: h.Unit.Symbol(), From: h.Formula.String()}
