@@ -60,3 +60,15 @@ func TestLabelStockRefuses(t *testing.T) {
 		})
 	}
 }
+
+// TestTemplateShowsLabelStock reads the example in the starter's comments.
+func TestTemplateShowsLabelStock(t *testing.T) {
+	_, example, ok := strings.Cut(string(templates.Site), "\n# labels:\n#")
+	if !ok {
+		t.Fatal("the starter shows no label stock")
+	}
+	got := site(t, "\nlabels:\n"+example).Labels
+	if len(got) != 1 || got[0].Across != 102 || got[0].Down != 67.5 {
+		t.Errorf("got %+v", got)
+	}
+}
