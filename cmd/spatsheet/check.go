@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"strings"
 
@@ -60,6 +59,7 @@ type checked struct {
 
 func (p *program) check(names []string, asJSON bool, notes string, replace bool) error {
 	var list []checked // only for JSON, which is one piece
+	var all summary
 	var unreadable, found error
 	type looked struct {
 		*returned
@@ -67,8 +67,12 @@ func (p *program) check(names []string, asJSON bool, notes string, replace bool)
 	}
 	look := func(name string) looked { r, err := readBack(name); return looked{r, err} }
 	boundGarbage()
+	bar := p.progress(len(names), "checking")
+	defer bar.Done()
 	err := inOrder(names, look, func(name string, l looked) error {
+		defer bar.Step()
 		if l.err != nil {
+			all.addUnread()
 			list = append(list, checked{File: name, Fault: l.err.Error(), Findings: []check.Finding{}})
 			unreadable = errors.Join(unreadable, l.err)
 			return nil
@@ -78,6 +82,7 @@ func (p *program) check(names []string, asJSON bool, notes string, replace bool)
 		} else {
 			p.showFindings(name, l.returned)
 		}
+		all.add(name, l.result.Findings)
 		if l.result.Worst() == protocols.Error {
 			found = errFindings
 		}
@@ -86,8 +91,12 @@ func (p *program) check(names []string, asJSON bool, notes string, replace bool)
 		}
 		return nil
 	})
-	if err == nil && asJSON {
+	bar.Done()
+	switch {
+	case err == nil && asJSON:
 		err = p.printJSON(list)
+	case err == nil && len(names) > 1:
+		p.showSummary(all)
 	}
 	if err != nil {
 		return err
@@ -111,39 +120,4 @@ func sameFile(a, b string) bool {
 	x, errX := os.Stat(a)
 	y, errY := os.Stat(b)
 	return errX == nil && errY == nil && os.SameFile(x, y)
-}
-
-// showFindings prints one workbook's findings, sheet by sheet.
-func (p *program) showFindings(name string, r *returned) {
-	fmt.Fprintf(p.out, "%s: batch %s, %s: %s\n", name, r.sheet.Plan.Batch, r.sheet.Protocol.Ref(), countWords(check.Levels(r.result.Findings)))
-	sheet := "\x00"
-	for _, f := range r.result.Findings {
-		if f.Sheet != sheet {
-			sheet = f.Sheet
-			if sheet != "" {
-				fmt.Fprintf(p.out, "\n  sheet %q\n", sheet)
-			}
-		}
-		fmt.Fprintf(p.out, "  %-8s %-5s %s\n", f.Level, f.Ref, f.Entry)
-		if f.Raw != "" {
-			fmt.Fprintf(p.out, "  %-14s typed: %s\n", "", f.Raw)
-		}
-		fmt.Fprintf(p.out, "  %-14s %s\n  %-14s → %s\n", "", f.Says, "", f.Remedy)
-	}
-	if len(r.result.Findings) > 0 {
-		fmt.Fprintln(p.out)
-	}
-}
-
-func countWords(counts map[protocols.Level]int) string {
-	if len(counts) == 0 {
-		return "no findings"
-	}
-	var parts []string
-	for _, l := range []protocols.Level{protocols.Error, protocols.Warning, protocols.Note} {
-		if n := counts[l]; n > 0 {
-			parts = append(parts, counted(n, string(l), string(l)+"s"))
-		}
-	}
-	return strings.Join(parts, ", ")
 }
