@@ -14,6 +14,7 @@ LARGE_RUNS=${LARGE_RUNS:-1}              # the same over more than 1,000 workboo
 SIZES=${SIZES:-"10 100 1000 10000"}      # workbooks, for scaling; log takes the last
 HELD=${HELD:-1000}                       # workbooks held against openpyxl
 PLANS=${PLANS:-1000}                     # plans printed
+LABELS=${LABELS:-a4-3x8}                  # label stock
 STEPS=${STEPS:-twelve}                   # twelve steps, or ten: the protocol as shipped
 FLOOR_GOGC=${FLOOR_GOGC:-400}            # a second floor with this GOGC
 SEED=1
@@ -55,8 +56,7 @@ plans() { # plans
   echo "$folder"
 }
 
-labels=
-if "$spat" print --help | grep -q -e --labels; then labels=--labels; fi
+has() { "$spat" print --help | grep -q -e "$1"; } # an option of print
 
 part_help() {
   heading "Start of the program"
@@ -66,8 +66,12 @@ part_help() {
 part_print() {
   local folder; folder=$(plans "$PLANS")
   local clean="rm -rf $folder/sheets $folder/workbooks"
-  local rows=("PDF and workbook of one batch" "$clean" "$spat print --folder $folder KS-26-00001")
-  if [ -n "$labels" ]; then rows+=("the same with $labels" "$clean $folder/labels" "$spat print --folder $folder $labels KS-26-00001"); fi
+  local one="$spat print --folder $folder KS-26-00001"
+  local rows=("PDF and workbook" "$clean" "$one")
+  if has --labels; then
+    rows+=("labels" "$clean" "$one --labels $LABELS" "PDF, workbook and labels" "$clean" "sh -c '$one && $one --labels $LABELS'")
+  fi
+  if has --card; then rows+=("pocket card" "$clean" "$one --card"); fi
   heading "Printing one batch"
   "$bench" time --runs "$RUNS" "${rows[@]}"
 }
