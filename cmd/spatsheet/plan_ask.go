@@ -6,6 +6,7 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"golang.org/x/term"
@@ -78,7 +79,7 @@ func formOf(p planPage, width int) *huh.Form {
 	for _, q := range p.questions {
 		fields = append(fields, q.field(q.before(label, within), width-6))
 	}
-	return huh.NewForm(huh.NewGroup(fields...)).WithTheme(huh.ThemeFunc(plainTheme)).WithKeyMap(formKeys()).WithShowHelp(false).WithShowErrors(false)
+	return huh.NewForm(huh.NewGroup(fields...)).WithTheme(huh.ThemeFunc(func(bool) *huh.Styles { return plainTheme() })).WithKeyMap(formKeys()).WithShowHelp(false).WithShowErrors(false)
 }
 
 // before is what stands before a line to type into, in columns; nothing before a list.
@@ -161,15 +162,15 @@ func formKeys() *huh.KeyMap {
 	return keys
 }
 
-// plainTheme marks what is chosen by signs and weight, never by colour.
-func plainTheme(isDark bool) *huh.Styles {
-	t := huh.ThemeBase(isDark)
+// plainTheme marks what is chosen by signs and weight, never by colour. Made once: the form
+// library asks for it at every line it draws.
+var plainTheme = sync.OnceValue(func() *huh.Styles {
+	t := huh.ThemeBase(false)
 	t.FieldSeparator = t.FieldSeparator.SetString("\n")
 	for _, f := range []*huh.FieldStyles{&t.Focused, &t.Blurred} {
-		f.TextInput.Placeholder = f.TextInput.Placeholder.UnsetForeground()
 		f.SelectedPrefix = f.SelectedPrefix.SetString("[x] ")
 		f.UnselectedPrefix = f.UnselectedPrefix.SetString("[ ] ")
 	}
 	t.Focused.SelectedOption = t.Focused.SelectedOption.Bold(true)
 	return t
-}
+})

@@ -11,6 +11,7 @@ import (
 	tea "charm.land/bubbletea/v2"
 	"charm.land/huh/v2"
 	"charm.land/lipgloss/v2"
+	"github.com/charmbracelet/colorprofile"
 )
 
 // besideFrom is the width from which the amounts stand beside the questions.
@@ -35,7 +36,8 @@ type screen struct {
 func askForm(s *planner, now func() time.Time, in *os.File, out io.Writer) error {
 	m := &screen{s: s, now: now, width: 80, height: 24}
 	m.open(s.first(askProtocol, now()))
-	_, err := tea.NewProgram(m, tea.WithInput(in), tea.WithOutput(out)).Run()
+	// Without colours it is legible on any ground; weight and reverse video stay.
+	_, err := tea.NewProgram(m, tea.WithInput(in), tea.WithOutput(out), tea.WithColorProfile(colorprofile.ASCII)).Run()
 	if m.stopped || errors.Is(err, tea.ErrInterrupted) || errors.Is(err, tea.ErrProgramKilled) {
 		return errStopped
 	}

@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -95,6 +96,9 @@ func TestPlanForm(t *testing.T) {
 			term.shows("This batch does not fit the site:", "the largest batch of this shape that fits", "> 60000")
 			term.keys("Up", "Up", "Up", "C-u", "18", "Down", "C-u", "12")
 			term.shows("What this batch comes to", "11 beakers (site: 24)", "351 plates (site: 400)")
+			if colour := regexp.MustCompile(`\x1b\[[0-9;]*(3[0-7]|4[0-7]|9[0-7]|38|48)[;m]`).FindString(term.tmux("capture-pane", "-p", "-e")); colour != "" {
+				t.Errorf("a colour: %q", colour)
+			}
 			term.keys("Down", "Down", "Enter")
 			term.shows("Settings that have a value", "> Keep these 42 values and go on", "5 d", "species", "this plan")
 			term.keys("Down", "Down", "Down", "Down", "Down", "Enter")

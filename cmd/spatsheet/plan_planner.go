@@ -27,6 +27,8 @@ type planner struct {
 	finish     string // what was chosen on the last page
 	base       base
 	seen       preview
+	known      []known // species, once looked for
+	knownFor   string  // the protocol they are of
 }
 
 // base is what species profile and parents give, kept until one of them changes.

@@ -317,3 +317,55 @@ func textOf(t *testing.T, name string) string {
 	}
 	return string(text)
 }
+
+// TestParentsGiveValues plans larvae from a demo's two spawnings.
+func TestParentsGiveValues(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "demo")
+	if code := run([]string{"spatsheet", "demo", folder}, io.Discard, io.Discard, askedAt); code != exitGood {
+		t.Fatalf("demo: exit code %d", code)
+	}
+	p := &program{out: io.Discard, talk: io.Discard, now: askedAt}
+	s, err := newPlanner(p, folder, false, false, answers{protocol: "larval-rearing", species: "Patella vulgata"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := s.page(askParents, askedAt())
+	if len(page.questions) != 1 {
+		t.Fatalf("parents are not asked for: %+v", page)
+	}
+	q := page.questions[0]
+	var batches []string
+	for _, c := range q.choices {
+		batches = append(batches, c.value)
+	}
+	// KS-26-02 is later, of another species
+	if got := strings.Join(batches, " "); got != "KS-26-01 KS-26-02" {
+		t.Errorf("proposed %s", got)
+	}
+	if says := q.check("KS-26-01 KS-26-02"); says == nil || !strings.Contains(says.Error(), "hand over larvae_hatched; say which counts") {
+		t.Errorf("two that give the same: %v", says)
+	}
+	if says := q.check("KS-26-01"); says != nil {
+		t.Error(says)
+	}
+	q.chosen = []string{"KS-26-01"}
+	if err := s.take(page); err != nil {
+		t.Fatal(err)
+	}
+	if n := len(s.page(askLacking, askedAt()).questions); n != 0 {
+		t.Errorf("%d settings are asked for that the parent gives", n)
+	}
+	if first := s.values()[0]; first.Setting.ID != "larvae" || s.whose(first) != "from KS-26-01" {
+		t.Errorf("larvae are said to be %q", s.whose(first))
+	}
+	s.put("set larvae", "2e5")
+	if first := s.values()[0]; s.whose(first) != "this plan" || first.Quantity.Value() != 2e5 {
+		t.Errorf("a value of one's own: %v by %s", first.Quantity, s.whose(first))
+	}
+	if got := s.page(askStart, askedAt()).questions[0].value; got != "KS-26-03" {
+		t.Errorf("proposed the code %q", got)
+	}
+	if says := s.page(askStart, askedAt()).questions[0].check("KS-26-01"); says == nil || !strings.Contains(says.Error(), "planned in") {
+		t.Errorf("a code in use: %v", says)
+	}
+}

@@ -156,6 +156,9 @@ type known struct{ species, from string }
 // knownSpecies lists the species that the protocol is for: of earlier plans, the latest
 // first, then of profiles; without any the genera that the protocol names.
 func (s *planner) knownSpecies() []known {
+	if s.knownFor == s.protocol.Ref() {
+		return s.known
+	}
 	var all []known
 	add := func(species, from string) {
 		if !isKnown(all, species) && s.fault("species", species) == "" {
@@ -176,6 +179,7 @@ func (s *planner) knownSpecies() []known {
 			add(taxon, "named by the protocol")
 		}
 	}
+	s.known, s.knownFor = all, s.protocol.Ref()
 	return all
 }
 
