@@ -112,7 +112,7 @@ func (p *program) demoReadBack(folder string, filled []string) error {
 		return err
 	}
 	p.say("6. The season compiled")
-	if err := p.season(folder, filepath.Join(folder, outFolder), false); err != nil {
+	if err := p.season(folder, filepath.Join(folder, outFolder), false, false); err != nil {
 		return err
 	}
 	fmt.Fprintf(p.out, "\nlook at %s and %s\n", filepath.Join(folder, sheetsFolder, demoBatches[0].code+".pdf"), filepath.Join(folder, outFolder, "season.xlsx"))

@@ -48,7 +48,7 @@ func (p *program) demoYear(folder string) error {
 		fmt.Fprintf(p.out, "  %-9s %s  %s\n", b.code, b.date, sheet.Protocol.Ref())
 	}
 	p.say("2. The season compiled")
-	if err := p.season(folder, filepath.Join(folder, outFolder), false); err != nil && !errors.Is(err, errFindings) {
+	if err := p.season(folder, filepath.Join(folder, outFolder), false, false); err != nil && !errors.Is(err, errFindings) {
 		return err
 	}
 	return nil

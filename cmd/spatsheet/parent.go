@@ -61,11 +61,11 @@ func latest(log *seasonlog.Log, code string) (season.Batch, error) {
 	if err != nil {
 		return season.Batch{}, logFault(fmt.Errorf("parent %s: %w", code, err))
 	}
-	b, err := rebuild(log, revisions[len(revisions)-1])
+	batches, err := rebuildAll(log, revisions[len(revisions)-1:])
 	if err != nil {
 		return season.Batch{}, logFault(fmt.Errorf("parent %s: %w", code, err))
 	}
-	return b, nil
+	return batches[0], nil
 }
 
 // handedOver finds what a batch hands over for a setting; ok is false when its protocol

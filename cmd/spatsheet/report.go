@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"slices"
 	"time"
 
 	"spatsheet/calc/season"
@@ -27,31 +26,24 @@ func (p *program) writeReport(r season.Report, out string, replace bool, stamp t
 
 // corrections lists every revision after the first, in the order of collecting, with what
 // it changed.
-func corrections(log *seasonlog.Log, s season.Season) ([]season.Correction, error) {
-	type dated struct {
-		season.Correction
-		collected int
+func corrections(log *seasonlog.Log) ([]season.Correction, error) {
+	history, err := log.History()
+	if err != nil {
+		return nil, err
 	}
-	var list []dated
-	for _, b := range s.Batches {
-		batch := b.Sheet.Plan.Batch
-		revisions, err := log.Revisions(batch)
+	var out []season.Correction
+	before := map[string]int{} // the revision of a batch before the one at hand
+	for _, r := range history {
+		was, corrected := before[r.Batch]
+		before[r.Batch] = r.Number
+		if !corrected {
+			continue
+		}
+		changes, err := changed(log, r.Batch, was, r.Number)
 		if err != nil {
 			return nil, err
 		}
-		for i := 1; i < len(revisions); i++ {
-			changes, err := changed(log, batch, revisions[i-1].Number, revisions[i].Number)
-			if err != nil {
-				return nil, err
-			}
-			r := revisions[i]
-			list = append(list, dated{season.Correction{Batch: batch, Number: r.Number, At: r.CollectedAt, Reason: r.Reason, Changes: changes}, r.Collected})
-		}
-	}
-	slices.SortFunc(list, func(a, b dated) int { return a.collected - b.collected })
-	var out []season.Correction
-	for _, d := range list {
-		out = append(out, d.Correction)
+		out = append(out, season.Correction{Batch: r.Batch, Number: r.Number, At: r.CollectedAt, Reason: r.Reason, Changes: changes})
 	}
 	return out, nil
 }

@@ -286,7 +286,7 @@ func TestReportOfTheDemo(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := season.Compile(batches)
-	corrected, err := corrections(log, s)
+	corrected, err := corrections(log)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -18,7 +18,7 @@ func (p *program) seasonCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "season",
 		Usage:     "compile the season: survival by stage, workbook, CSV",
-		UsageText: "spatsheet season [--folder <folder>] [--out <folder> | --verify | --rebuild <new file>]",
+		UsageText: "spatsheet season [--folder <folder>] [--out <folder>] [--report-only | --verify | --rebuild <new file>]",
 		Description: `Compiles the latest revision of every collected batch into season.xlsx and CSV
 files: batches, stages (one row for each batch and stage), survival, readings, planned,
 hands_over (what each batch leaves for others), findings, season_findings (what is wrong
@@ -32,12 +32,16 @@ report.pdf and report.html tell the season to those who give permits and money.
    # again, after more was collected
    spatsheet season --replace
 
+   # only the report, which is sooner done where many seasons are in the log
+   spatsheet season --report-only --replace
+
    # is everything as it was collected? every digest and every workbook again
    spatsheet season --verify
 
    # a new season log of the stored workbooks, or of what is whole in a damaged one
    spatsheet season --rebuild rescued.sqlite`,
 		Flags: []cli.Flag{folderFlag(), replaceFlag(), &cli.StringFlag{Name: "out", Usage: "`FOLDER` for the files (default: season in the season folder)"},
+			&cli.BoolFlag{Name: "report-only", Usage: "write report.pdf and report.html, not the tables"},
 			&cli.BoolFlag{Name: "verify", Usage: "verify the season log instead, and tell who signed"},
 			&cli.StringFlag{Name: "rebuild", Usage: "make a new season log `FILE` of the stored workbooks instead"}},
 		Action: func(c *cli.Context) error {
@@ -51,12 +55,12 @@ report.pdf and report.html tell the season to those who give permits and money.
 			if out == "" {
 				out = filepath.Join(c.String("folder"), outFolder)
 			}
-			return p.season(c.String("folder"), out, c.Bool("replace"))
+			return p.season(c.String("folder"), out, c.Bool("replace"), c.Bool("report-only"))
 		},
 	}
 }
 
-func (p *program) season(folder, out string, replace bool) error {
+func (p *program) season(folder, out string, replace, reportOnly bool) error {
 	log, err := seasonlog.Open(filepath.Join(folder, logFile))
 	if err != nil {
 		return logFault(err)
@@ -70,11 +74,26 @@ func (p *program) season(folder, out string, replace bool) error {
 		return inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect --folder %s` first", log.Path(), folder))
 	}
 	s := season.Compile(batches)
-	corrected, err := corrections(log, s)
+	corrected, err := corrections(log)
 	if err != nil {
 		return logFault(err)
 	}
-	r, list := season.ReportOf(s, corrected), tables.Of(s, corrected...)
+	r := season.ReportOf(s, corrected)
+	if !reportOnly {
+		if err := p.writeTables(s, r, corrected, out, replace, last); err != nil {
+			return err
+		}
+	}
+	if err := p.writeReport(r, out, replace, last); err != nil {
+		return err
+	}
+	p.showSeason(s)
+	return p.tellAcross(s)
+}
+
+// writeTables writes the season as CSV files and as a workbook.
+func (p *program) writeTables(s season.Season, r season.Report, corrected []season.Correction, out string, replace bool, last time.Time) error {
+	list := tables.Of(s, corrected...)
 	for _, t := range list {
 		name := filepath.Join(out, t.Name+".csv")
 		if err := writeWhole(name, replace, func(f *os.File) error { return tables.WriteCSV(f, t) }); err != nil {
@@ -90,60 +109,8 @@ func (p *program) season(folder, out string, replace bool) error {
 	}); err != nil {
 		return err
 	}
-	if err := p.writeReport(r, out, replace, last); err != nil {
-		return err
-	}
-	p.showSeason(s)
-	fmt.Fprintf(p.out, "\nwrote %s and %d CSV files beside it\n", book, len(list))
-	return p.tellAcross(s)
-}
-
-// collected rebuilds every batch from the texts and readings in the log; last is the
-// time of the latest collecting.
-func collected(log *seasonlog.Log) (batches []season.Batch, last time.Time, err error) {
-	revisions, err := log.Batches()
-	if err != nil {
-		return nil, last, err
-	}
-	for _, r := range revisions {
-		b, err := rebuild(log, r)
-		if err != nil {
-			return nil, last, fmt.Errorf("batch %s, revision %d: %w", r.Batch, r.Number, err)
-		}
-		batches = append(batches, b)
-		if r.CollectedAt.After(last) {
-			last = r.CollectedAt
-		}
-	}
-	return batches, last, nil
-}
-
-func rebuild(log *seasonlog.Log, r seasonlog.Revision) (season.Batch, error) {
-	var texts [3][]byte
-	for i, digest := range []string{r.ProtocolText, r.PlanText, r.SiteText} {
-		text, err := log.Text(digest)
-		if err != nil {
-			return season.Batch{}, err
-		}
-		texts[i] = text
-	}
-	protocol, err := loadOnce(r.Protocol+" in the log", texts[0])
-	if err != nil {
-		return season.Batch{}, err
-	}
-	sheet, err := rescale(protocol, texts[1], texts[2])
-	if err != nil {
-		return season.Batch{}, err
-	}
-	readings, err := log.Readings(r.Batch, r.Number)
-	if err != nil {
-		return season.Batch{}, err
-	}
-	findings, err := log.Findings(r.Batch, r.Number)
-	if err != nil {
-		return season.Batch{}, err
-	}
-	return season.Batch{Sheet: sheet, Readings: readings, Findings: findings, Revision: r.Number}, nil
+	fmt.Fprintf(p.out, "wrote %s and %d CSV files beside it\n", book, len(list))
+	return nil
 }
 
 func (p *program) showSeason(s season.Season) {

@@ -18,31 +18,36 @@ func sha256Hex(b []byte) string {
 
 // tally digests a list of values in one way only: each as its length in decimal, a
 // colon, its bytes and a comma, so that no two lists read alike.
-type tally struct{ hash hash.Hash }
+type tally struct {
+	hash hash.Hash
+	room []byte // to put a value together in
+}
 
-func newTally() tally { return tally{sha256.New()} }
+func newTally() *tally { return &tally{hash: sha256.New()} }
 
-func (t tally) texts(values ...string) {
+func (t *tally) texts(values ...string) {
 	for _, v := range values {
-		t.hash.Write([]byte(strconv.Itoa(len(v)) + ":" + v + ","))
+		t.room = append(strconv.AppendInt(t.room[:0], int64(len(v)), 10), ':')
+		t.room = append(append(t.room, v...), ',')
+		t.hash.Write(t.room)
 	}
 }
 
-func (t tally) whole(values ...int) {
+func (t *tally) whole(values ...int) {
 	for _, v := range values {
 		t.texts(strconv.Itoa(v))
 	}
 }
 
 // number digests the bits of a number. SQLite keeps no sign on zero, so neither do we.
-func (t tally) number(v float64) {
+func (t *tally) number(v float64) {
 	if v == 0 {
 		v = 0 // takes minus zero to zero
 	}
 	t.texts(strconv.FormatUint(math.Float64bits(v), 16))
 }
 
-func (t tally) hex() string { return hex.EncodeToString(t.hash.Sum(nil)) }
+func (t *tally) hex() string { return hex.EncodeToString(t.hash.Sum(nil)) }
 
 // digestReadings covers every column of every reading, in printed order.
 func digestReadings(readings []calc.Reading) string {

@@ -10,7 +10,6 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
-	"spatsheet/protocols"
 )
 
 // Revision is a collected workbook as the log knows it. Digests are SHA-256 in hex.
@@ -77,10 +76,13 @@ func (l *Log) Readings(batch string, revision int) ([]calc.Reading, error) {
 		if err != nil {
 			return err
 		}
-		if readings, err = readingsOf(c, r.Collected); err != nil {
+		k, err := prepareLook(c)
+		if err != nil {
 			return err
 		}
-		return l.same(r, "readings", digestReadings(readings), r.ReadingsDigest)
+		defer k.close()
+		readings, err = l.readingsOf(k, r)
+		return err
 	})
 	if err != nil {
 		return nil, err
@@ -97,10 +99,13 @@ func (l *Log) Findings(batch string, revision int) ([]check.Finding, error) {
 		if err != nil {
 			return err
 		}
-		if findings, err = findingsOf(c, r.Collected); err != nil {
+		k, err := prepareLook(c)
+		if err != nil {
 			return err
 		}
-		return l.same(r, "findings", digestFindings(findings), r.FindingsDigest)
+		defer k.close()
+		findings, err = l.findingsOf(k, r)
+		return err
 	})
 	if err != nil {
 		return nil, err
@@ -132,18 +137,20 @@ func (l *Log) Content(batch string, revision int) ([]byte, error) {
 // Error: ErrUnknown, ErrDamaged when the text is not what was stored.
 func (l *Log) Text(digest string) ([]byte, error) {
 	var text []byte
-	err := l.read(func(c *sql.Conn) error {
-		err := c.QueryRowContext(background, "SELECT content FROM document WHERE digest = ?", digest).Scan(&text)
-		if errors.Is(err, sql.ErrNoRows) {
-			return l.unknown("a text with digest "+digest, "take the digest from a revision")
-		}
-		if err == nil && sha256Hex(text) != digest {
-			return &Error{Kind: ErrDamaged, Says: "the text " + digest + " is not as it was stored", Remedy: remedyDamaged}
-		}
-		return err
-	})
-	if err != nil {
+	err := l.read(func(c *sql.Conn) (err error) { text, err = l.text(c, digest); return err })
+	return text, err
+}
+
+func (l *Log) text(c *sql.Conn, digest string) ([]byte, error) {
+	var text []byte
+	err := c.QueryRowContext(background, "SELECT content FROM document WHERE digest = ?", digest).Scan(&text)
+	switch {
+	case errors.Is(err, sql.ErrNoRows):
+		return nil, l.unknown("a text with digest "+digest, "take the digest from a revision")
+	case err != nil:
 		return nil, err
+	case sha256Hex(text) != digest:
+		return nil, &Error{Kind: ErrDamaged, Says: "the text " + digest + " is not as it was stored", Remedy: remedyDamaged}
 	}
 	return text, nil
 }
@@ -265,42 +272,4 @@ func scanRevision(rows *sql.Rows) (r Revision, sound bool, err error) {
 	r.Start, badStart = time.Parse(clockForm, start)
 	r.CollectedAt, badAt = time.Parse(offsetForm, at)
 	return r, badStart == nil && badAt == nil && r.digest() == record, nil
-}
-
-func readingsOf(c *sql.Conn, collected int) ([]calc.Reading, error) {
-	rows, err := c.QueryContext(background, "SELECT "+readingColumns+" FROM reading WHERE collected = ? ORDER BY position", collected)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var list []calc.Reading
-	for rows.Next() {
-		var r calc.Reading
-		var number sql.NullFloat64
-		if err := rows.Scan((*string)(&r.Key), &r.Printed, (*string)(&r.State), &r.Raw, &number, &r.Unit, &r.Text, &r.Sheet, &r.Ref); err != nil {
-			return nil, err
-		}
-		r.Number = number.Float64
-		list = append(list, r)
-	}
-	return list, rows.Err()
-}
-
-func findingsOf(c *sql.Conn, collected int) ([]check.Finding, error) {
-	rows, err := c.QueryContext(background, "SELECT "+findingColumns+" FROM finding WHERE collected = ? ORDER BY position", collected)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var list []check.Finding
-	for rows.Next() {
-		var f check.Finding
-		var level string
-		if err := rows.Scan(&level, &f.Code, &f.Sheet, &f.Ref, (*string)(&f.Key), &f.Entry, &f.Raw, &f.Says, &f.Remedy); err != nil {
-			return nil, err
-		}
-		f.Level = protocols.Level(level)
-		list = append(list, f)
-	}
-	return list, rows.Err()
 }

@@ -152,6 +152,11 @@ func (v *verifier) revisions() error {
 	if err != nil {
 		return err
 	}
+	k, err := prepareLook(v.conn)
+	if err != nil {
+		return err
+	}
+	defer k.close()
 	numbers := map[string]int{}
 	for i, r := range list {
 		place := "batch " + r.place()
@@ -162,7 +167,7 @@ func (v *verifier) revisions() error {
 		if r.Number != numbers[r.Batch] {
 			v.fault(place, "revision %d is missing", numbers[r.Batch])
 		}
-		if err := v.contents(place, r); err != nil {
+		if err := v.contents(k, place, r); err != nil {
 			return err
 		}
 	}
@@ -178,15 +183,15 @@ func (v *verifier) scan() ([]Revision, error) {
 }
 
 // contents digests the readings and findings of a revision again.
-func (v *verifier) contents(place string, r Revision) error {
-	readings, err := readingsOf(v.conn, r.Collected)
+func (v *verifier) contents(k *look, place string, r Revision) error {
+	readings, err := k.readingsIn(r.Collected)
 	if err != nil {
 		return err
 	}
 	if len(readings) != r.Readings || digestReadings(readings) != r.ReadingsDigest {
 		v.fault(place, "the readings are not as they were stored: %d, were %d", len(readings), r.Readings)
 	}
-	findings, err := findingsOf(v.conn, r.Collected)
+	findings, err := k.findingsIn(r.Collected)
 	if err != nil {
 		return err
 	}

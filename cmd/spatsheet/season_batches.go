@@ -1,0 +1,83 @@
+package main
+
+import (
+	"fmt"
+	"runtime"
+	"slices"
+	"time"
+
+	"spatsheet/calc/season"
+	"spatsheet/render/seasonlog"
+)
+
+// collected rebuilds every batch from the texts and readings in the log; last is the
+// time of the latest collecting.
+func collected(log *seasonlog.Log) (batches []season.Batch, last time.Time, err error) {
+	revisions, err := log.Batches()
+	if err != nil {
+		return nil, last, err
+	}
+	for _, r := range revisions {
+		if r.CollectedAt.After(last) {
+			last = r.CollectedAt
+		}
+	}
+	batches, err = rebuildAll(log, revisions)
+	return batches, last, err
+}
+
+// readAtOnce is how many revisions are read from the log together.
+const readAtOnce = 32
+
+// rebuildAll rebuilds batches on all cores, each with the log opened for itself.
+func rebuildAll(log *seasonlog.Log, revisions []seasonlog.Revision) ([]season.Batch, error) {
+	logs := make(chan *seasonlog.Log, runtime.GOMAXPROCS(0))
+	logs <- log
+	for len(logs) < cap(logs) && len(logs)*readAtOnce < len(revisions) {
+		other, err := seasonlog.Open(log.Path())
+		if err != nil {
+			return nil, err
+		}
+		defer other.Close() // only read from
+		logs <- other
+	}
+	type rebuilt struct {
+		batches []season.Batch
+		err     error
+	}
+	work := func(some []seasonlog.Revision) rebuilt {
+		own := <-logs
+		stored, err := own.StoredOf(some)
+		logs <- own
+		if err != nil {
+			return rebuilt{err: err}
+		}
+		var r rebuilt
+		for _, s := range stored {
+			b, err := rebuild(s)
+			if err != nil {
+				return rebuilt{err: fmt.Errorf("batch %s, revision %d: %w", s.Revision.Batch, s.Revision.Number, err)}
+			}
+			r.batches = append(r.batches, b)
+		}
+		return r
+	}
+	var batches []season.Batch
+	err := inOrder(slices.Collect(slices.Chunk(revisions, readAtOnce)), work, func(_ []seasonlog.Revision, r rebuilt) error {
+		batches = append(batches, r.batches...)
+		return r.err
+	})
+	return batches, err
+}
+
+func rebuild(s seasonlog.Stored) (season.Batch, error) {
+	protocol, err := loadOnce(s.Revision.Protocol+" in the log", s.ProtocolText)
+	if err != nil {
+		return season.Batch{}, err
+	}
+	sheet, err := rescale(protocol, s.PlanText, s.SiteText)
+	if err != nil {
+		return season.Batch{}, err
+	}
+	return season.Batch{Sheet: sheet, Readings: s.Readings, Findings: s.Findings, Revision: s.Revision.Number}.Ready(), nil
+}
