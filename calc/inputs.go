@@ -61,15 +61,21 @@ type Measure struct {
 	Holds, Step quantity.Quantity
 }
 
+var devicePattern = regexp.MustCompile(`^(CON|PRN|AUX|NUL|COM[0-9]|LPT[0-9])$`)
+
 var batchPattern = regexp.MustCompile(`^[A-Z0-9]+(-[A-Z0-9]+)*$`)
 
 // CheckBatchCode refuses a code that would not do as a file name or on a label.
 //
-// Range: 3 to 20 characters, capital letters, digits and single hyphens between them.
-// Source: site choice.
+// Range: 3 to 20 characters, capital letters, digits and single hyphens between them; not a
+// name that Windows keeps for a device, whatever its extension: CON.pdf is the console.
+// Source: site choice; the names: Microsoft, "Naming Files, Paths, and Namespaces" (from memory).
 func CheckBatchCode(code string) error {
 	if len(code) < 3 || len(code) > 20 || !batchPattern.MatchString(code) {
 		return fmt.Errorf("batch code %q: use 3 to 20 capital letters, digits and single hyphens, such as SK-26-01", code)
+	}
+	if devicePattern.MatchString(code) {
+		return fmt.Errorf("batch code %q is the name of a device on Windows; use another, such as SK-26-01", code)
 	}
 	return nil
 }

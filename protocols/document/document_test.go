@@ -41,6 +41,11 @@ func TestFaultsNamePlaceAndRemedy(t *testing.T) {
 		{"not UTF-8", "title: \xff\n", "p.yaml:1:8: this byte is not UTF-8"},
 		{"empty", "", "p.yaml:1:1: the file is empty"},
 		{"tab", "title:\n\tx: 1\n", "p.yaml:2:1:"},
+		{"too long", strings.Repeat("x", MaxBytes+1), "p.yaml:1:1: the file has 1048577 bytes"},
+		{"too many lines", "title: |\n" + strings.Repeat(" \n", 400_000), "p.yaml:10000:1: the file has 400002 lines"},
+		{"too many keys", strings.Repeat("k: 1\n", 90_000), "p.yaml:10000:1: the file has 90001 lines"},
+		{"lists in lists on one line", strings.Repeat("- ", 500_000), "p.yaml:1:81: lists are nested"},
+		{"a rule of dashes is text", "title: |\n " + strings.Repeat("-", 200) + " so\nnotee: x", `p.yaml:3:1: unknown key "notee"`},
 		{"deep", "title: " + strings.Repeat("[", 10000), "p.yaml:1:48: brackets are nested"},
 	}
 	for _, c := range cases {
