@@ -14,10 +14,15 @@ import (
 // writeReport writes report.pdf and report.html beside the season's tables.
 func (p *program) writeReport(r season.Report, out string, replace bool, stamp time.Time) error {
 	paper, page := filepath.Join(out, "report.pdf"), filepath.Join(out, "report.html")
-	if err := writeWhole(paper, replace, func(f *os.File) error { return report.WritePDF(f, r, stamp) }); err != nil {
-		return err
-	}
-	if err := writeWhole(page, replace, func(f *os.File) error { return report.WriteHTML(f, r, stamp) }); err != nil {
+	var printed error
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		printed = writeWhole(paper, replace, func(f *os.File) error { return report.WritePDF(f, r, stamp) })
+	}()
+	shown := writeWhole(page, replace, func(f *os.File) error { return report.WriteHTML(f, r, stamp) })
+	<-done
+	if err := firstFault(printed, shown); err != nil {
 		return err
 	}
 	fmt.Fprintf(p.out, "wrote %s and %s\n", paper, page)

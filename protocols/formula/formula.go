@@ -44,6 +44,7 @@ type Scope map[string]Name
 // Formula is a compiled formula.
 type Formula struct {
 	text    string
+	written ast.Node // as parsed, for Working
 	program *vm.Program
 	result  kind
 	names   []string
@@ -83,7 +84,7 @@ func Compile(text string, scope Scope) (*Formula, error) {
 	if err != nil {
 		return nil, parseError(err)
 	}
-	f := &Formula{text: text, program: program, result: result, rows: w.needsRows}
+	f := &Formula{text: text, written: tree.Node, program: program, result: result, rows: w.needsRows}
 	for name := range w.used {
 		f.names = append(f.names, name)
 	}
@@ -219,11 +220,7 @@ func (f *Formula) run(v Values) (any, error) {
 // Working writes the formula with every name replaced by what show returns for it: the
 // line a second person checks with a pocket calculator.
 func (f *Formula) Working(show func(name string) string) string {
-	tree, err := parser.Parse(f.text)
-	if err != nil { // Compile has parsed the same text before
-		return f.text
-	}
-	return write(tree.Node, show, 0)
+	return write(f.written, show, 0)
 }
 
 // plainNumbers turns whole literals into floats: whole arithmetic would wrap around.

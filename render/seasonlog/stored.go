@@ -2,7 +2,6 @@ package seasonlog
 
 import (
 	"database/sql"
-	"slices"
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
@@ -123,10 +122,11 @@ func (k *look) readingsIn(collected int) ([]calc.Reading, error) {
 		}
 		list = append(list, p)
 	}
-	slices.SortFunc(list, func(a, b placed) int { return a.position - b.position })
 	readings := make([]calc.Reading, len(list))
-	for i, p := range list {
-		readings[i] = p.Reading
+	for _, p := range list {
+		if 1 <= p.position && p.position <= len(list) { // else a gap stays, and the digest tells
+			readings[p.position-1] = p.Reading
+		}
 	}
 	return readings, rows.Err()
 }
