@@ -16,22 +16,29 @@ func (p *program) checkCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "check",
 		Usage:     "check filled workbooks, cell by cell",
-		UsageText: "spatsheet check [--json] [--notes <file.xlsx>] <workbook or folder>...",
+		UsageText: "spatsheet check [--json] [--notes <file.xlsx>] [--watch] <workbook or folder>...",
 		Description: `Tells what is wrong, where, and what to do next. The workbook is never changed.
 
    # one workbook
    spatsheet check filled/KS-26-01.xlsx
 
    # a copy with a note at each finding
-   spatsheet check filled/KS-26-01.xlsx --notes notes.xlsx`,
+   spatsheet check filled/KS-26-01.xlsx --notes notes.xlsx
+
+   # while people type: again whenever a workbook is saved, until Ctrl-C
+   spatsheet check --watch filled`,
 		Flags: []cli.Flag{
 			&cli.BoolFlag{Name: "json", Usage: "print the findings as JSON"},
 			&cli.StringFlag{Name: "notes", Usage: "write a copy of the workbook with a note at each finding to `FILE`"},
+			&cli.BoolFlag{Name: "watch", Usage: "look again whenever a workbook is added or saved, and tell what changed"},
 			replaceFlag(),
 		},
 		Action: func(c *cli.Context) error {
 			if !c.Args().Present() {
 				return usageFault("name a filled workbook or a folder: spatsheet check filled")
+			}
+			if c.Bool("watch") {
+				return p.watchAction(c)
 			}
 			names, err := workbooksIn(c.Args().Slice())
 			if err != nil && c.Bool("json") {

@@ -18,6 +18,7 @@ const fewFiles = 20
 type progressBar struct {
 	lock sync.Mutex
 	bar  *progressbar.ProgressBar
+	seen bool // it may stand on the screen
 	done func()
 }
 
@@ -38,7 +39,7 @@ func (p *program) progress(total int, what string) *progressBar {
 }
 
 func newProgressBar(w io.Writer, total int, what string) *progressBar {
-	return &progressBar{bar: progressbar.NewOptions(total,
+	return &progressBar{seen: true, bar: progressbar.NewOptions(total,
 		progressbar.OptionSetWriter(w), progressbar.OptionSetDescription(what), progressbar.OptionShowCount(),
 		progressbar.OptionSetWidth(30), progressbar.OptionSetPredictTime(true), progressbar.OptionThrottle(100*time.Millisecond),
 		progressbar.OptionClearOnFinish(), progressbar.OptionSetRenderBlankState(true),
@@ -51,6 +52,7 @@ func (b *progressBar) Step() {
 	b.lock.Lock()
 	defer b.lock.Unlock()
 	if b.bar != nil {
+		b.seen = true
 		_ = b.bar.Add(1) // a bar that cannot be drawn keeps no work from being done
 	}
 }
@@ -79,7 +81,8 @@ type aboveBar struct {
 func (w aboveBar) Write(text []byte) (int, error) {
 	w.bar.lock.Lock()
 	defer w.bar.lock.Unlock()
-	if w.bar.bar != nil {
+	if w.bar.bar != nil && w.bar.seen {
+		w.bar.seen = false
 		_ = w.bar.bar.Clear()
 	}
 	return w.Writer.Write(text)

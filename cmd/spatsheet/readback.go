@@ -92,8 +92,18 @@ func rescale(protocol *protocols.Protocol, planText, siteText []byte) (*calc.She
 }
 
 // workbooksIn lists the files named, and of a folder its workbooks in order of name,
-// leaving out the lock files that office programs lay beside an open workbook.
+// leaving out the lock files that office programs lay beside an open workbook. None at all
+// is an error.
 func workbooksIn(arguments []string) ([]string, error) {
+	names, err := workbooksNow(arguments)
+	if err == nil && len(names) == 0 {
+		err = inputFault(fmt.Errorf("there is no workbook (.xlsx) in %s; save the filled workbooks there first, as .xlsx", strings.Join(arguments, ", ")))
+	}
+	return names, err
+}
+
+// workbooksNow lists the same for those who wait for workbooks to come.
+func workbooksNow(arguments []string) ([]string, error) {
 	var names []string
 	for _, a := range arguments {
 		info, err := os.Stat(a)
@@ -111,9 +121,6 @@ func workbooksIn(arguments []string) ([]string, error) {
 			return nil, err
 		}
 		names = append(names, found...)
-	}
-	if len(names) == 0 {
-		return nil, inputFault(fmt.Errorf("there is no workbook (.xlsx) in %s; save the filled workbooks there first, as .xlsx", strings.Join(arguments, ", ")))
 	}
 	return names, nil
 }

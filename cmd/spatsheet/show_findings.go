@@ -64,14 +64,19 @@ func (p *program) listFindings(findings []check.Finding, readings []calc.Reading
 
 func (p *program) showFinding(f check.Finding, raw string) {
 	indent := strings.Repeat(" ", findingIndent)
-	entry := wrapped(indent+f.Entry, showWidth)
-	entry[0] = fmt.Sprintf("  %-8s %-5s ", f.Level, f.Ref) + strings.TrimLeft(entry[0], " ")
-	fmt.Fprintln(p.out, strings.TrimRight(strings.Join(entry, "\n"), " "))
+	p.showEntry(f)
 	if raw != "" {
 		p.lines(indent + "typed: " + strings.ReplaceAll(raw, "\n", " / "))
 	}
 	p.lines(indent + f.Says)
 	p.lines(indent + "→ " + f.Remedy)
+}
+
+// showEntry writes level, cell and name.
+func (p *program) showEntry(f check.Finding) {
+	entry := wrapped(strings.Repeat(" ", findingIndent)+f.Entry, showWidth)
+	entry[0] = fmt.Sprintf("  %-8s %-5s ", f.Level, f.Ref) + strings.TrimLeft(entry[0], " ")
+	fmt.Fprintln(p.out, strings.TrimRight(strings.Join(entry, "\n"), " "))
 }
 
 // lines writes a text in as many lines as it needs.
