@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -15,7 +16,7 @@ func (p *program) printCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "print",
 		Usage:     "make bench sheets (PDF) and blank workbooks (xlsx), labels or pocket cards of planned batches",
-		UsageText: "spatsheet print [--folder <folder>] [--labels <stock>] [--card] {<batch or plan.yaml>... | --all}",
+		UsageText: "spatsheet print [--folder <folder>] [--labels <stock> [--label-start <n>]] [--card] {<batch or plan.yaml>... | --all}",
 		Description: `Writes sheets/CODE.pdf and workbooks/CODE.xlsx. The same plan gives the same
 bytes. Fill the workbook, save it into filled/ under any name, then check it. A plan
 with faults is told and does not keep the others from being printed.
@@ -55,13 +56,12 @@ func (p *program) printAction(c *cli.Context) error {
 	if stock != "list" && !c.Args().Present() && !c.Bool("all") {
 		return usageFault("name a batch or a plan file: spatsheet print KS-26-01; or every plan: spatsheet print --all")
 	}
+	if stock == "list" {
+		return p.listStocks(folder)
+	}
 	site, err := readSite(folder)
 	if err != nil {
 		return err
-	}
-	if stock == "list" {
-		p.listStocks(site)
-		return nil
 	}
 	forms := forms{folder: folder, replace: c.Bool("replace"), card: c.Bool("card"), start: c.Int("label-start")}
 	if stock != "" {
@@ -76,10 +76,20 @@ func (p *program) printAction(c *cli.Context) error {
 	if forms.start > 1 && len(names) > 1 {
 		return usageFault("--label-start goes with one batch, not with %d", len(names))
 	}
+	if forms.stock != nil {
+		fmt.Fprintln(p.talk, "print labels at actual size, not fitted to the page, on waterproof stock")
+	}
 	return p.printPlans(names, site, forms)
 }
 
-func (p *program) listStocks(site calc.Site) {
+// listStocks tells the label stocks: those that ship and, in a season folder, the site's own.
+func (p *program) listStocks(folder string) error {
+	var site calc.Site
+	if _, err := os.Stat(filepath.Join(folder, siteFile)); err == nil {
+		if site, err = readSite(folder); err != nil {
+			return err
+		}
+	}
 	for _, s := range labels.Stocks(site) {
 		own := ""
 		if s.Place != "" {
@@ -87,6 +97,7 @@ func (p *program) listStocks(site calc.Site) {
 		}
 		fmt.Fprintf(p.out, "%-12s %s%s\n", s.Name, labels.Describe(s), own)
 	}
+	return nil
 }
 
 func findStock(name string, start int, site calc.Site) (*calc.LabelStock, error) {
