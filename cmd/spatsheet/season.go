@@ -110,6 +110,9 @@ func (p *program) writeTables(s season.Season, r season.Report, corrected []seas
 		return err
 	}
 	fmt.Fprintf(p.out, "wrote %s and %d CSV files beside it\n", book, len(list))
+	for _, t := range tables.Left(list) {
+		fmt.Fprintf(p.talk, "spatsheet: %s has %d rows, more than a sheet holds; season.xlsx names %s.csv instead\n", t.Name, len(t.Rows), t.Name)
+	}
 	return nil
 }
 

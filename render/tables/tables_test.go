@@ -123,3 +123,32 @@ func TestReadCSVRefuses(t *testing.T) {
 		}
 	}
 }
+
+// A table with more rows than a sheet holds is named in its sheet, not cut off.
+func TestTableLargerThanASheet(t *testing.T) {
+	row := []any{"KS-26-01", 1.5}
+	large := Table{Name: "readings", Title: "One row for each box", Columns: []string{"batch", "value"}, Rows: make([][]any, mostRows+1)}
+	for i := range large.Rows {
+		large.Rows[i] = row
+	}
+	small := Table{Name: "batches", Title: "One row for each batch", Columns: []string{"batch", "value"}, Rows: [][]any{row}}
+	if left := Left([]Table{small, large}); len(left) != 1 || left[0].Name != "readings" {
+		t.Errorf("got %d tables left, want readings", len(left))
+	}
+	var out bytes.Buffer
+	if err := WriteWorkbook(&out, []Table{small, large}, time.Unix(0, 0)); err != nil {
+		t.Fatal(err)
+	}
+	f, err := excelize.OpenReader(&out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := f.GetRows("readings")
+	if err != nil || len(rows) != headingRow+1 || rows[headingRow][0] != "1048575 rows are more than a sheet holds: they are in readings.csv" {
+		t.Errorf("got %q, error %v", rows, err)
+	}
+	if value, err := f.GetCellValue("batches", "B3"); err != nil || value != "1.5" {
+		t.Errorf("got %q, error %v; want 1.5", value, err)
+	}
+}

@@ -1,8 +1,11 @@
 package tables
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"slices"
+	"strconv"
 	"time"
 	"unicode/utf8"
 
@@ -13,7 +16,8 @@ import (
 // filtered, and the charts on a sheet of their own. stamp is written as its time of making, so that the same season gives the
 // same bytes.
 //
-// The error is the library's or the writer's, or a table larger than a sheet can be.
+// Of a table larger than a sheet can be, see Left. The error is the library's or the
+// writer's.
 func WriteWorkbook(w io.Writer, list []Table, stamp time.Time, charts ...Chart) error {
 	f := excelize.NewFile()
 	defer f.Close()
@@ -66,61 +70,72 @@ func newStyles(f *excelize.File) (s styles, err error) {
 // headingRow is the sheet row of the headings: the title stands above them.
 const headingRow = 2
 
-func writeSheet(f *excelize.File, t Table, s styles) error {
-	last, err := excelize.CoordinatesToCellName(len(t.Columns), headingRow+len(t.Rows))
-	if err != nil {
-		return err
-	}
-	if err := f.SetSheetDimension(t.Name, "A1:"+last); err != nil {
-		return err
-	}
-	if err := f.SetCellStr(t.Name, "A1", t.Title); err != nil {
-		return err
-	}
-	if err := f.SetCellStyle(t.Name, "A1", "A1", s.title); err != nil {
-		return err
-	}
-	if err := writeRow(f, t.Name, headingRow, asCells(t.Columns)); err != nil {
-		return err
-	}
-	headEnd, err := excelize.CoordinatesToCellName(len(t.Columns), headingRow)
-	if err != nil {
-		return err
-	}
-	if err := f.SetCellStyle(t.Name, fmt.Sprintf("A%d", headingRow), headEnd, s.heading); err != nil {
-		return err
-	}
-	for i, row := range t.Rows {
-		if err := writeRow(f, t.Name, headingRow+1+i, row); err != nil {
-			return err
+// mostRows is how many rows of a table a sheet of a workbook holds beneath its heading.
+// Source: ECMA-376, part 1, 18.3.1.73 (row), from memory; excelize's limit.
+const mostRows = excelize.TotalRows - headingRow
+
+// Left lists the tables that have too many rows for a sheet: in the workbook they are a
+// line that names the CSV file.
+func Left(list []Table) []Table {
+	var left []Table
+	for _, t := range list {
+		if len(t.Rows) > mostRows {
+			left = append(left, t)
 		}
 	}
-	return finishSheet(f, t, s, last)
+	return left
 }
 
-// finishSheet sets widths, the survival column's format, frozen heading and filter.
-func finishSheet(f *excelize.File, t Table, s styles, last string) error {
-	for c, name := range t.Columns {
-		column, err := excelize.ColumnNumberToName(c + 1)
-		if err != nil {
-			return err
-		}
-		if err := f.SetColWidth(t.Name, column, column, width(t, c)); err != nil {
-			return err
-		}
-		if name == "survival" && len(t.Rows) > 0 {
-			if err := f.SetCellStyle(t.Name, fmt.Sprintf("%s%d", column, headingRow+1), fmt.Sprintf("%s%d", column, headingRow+len(t.Rows)), s.share); err != nil {
-				return err
-			}
-		}
+// writeSheet streams a table: built in memory, a season of many batches would take
+// gigabytes. What a sheet is set to must be said before its rows.
+func writeSheet(f *excelize.File, t Table, s styles) error {
+	rows := t.Rows
+	if len(rows) > mostRows {
+		rows = [][]any{append([]any{fmt.Sprintf("%d rows are more than a sheet holds: they are in %s.csv", len(t.Rows), t.Name)}, make([]any, len(t.Columns)-1)...)}
 	}
-	if err := f.SetPanes(t.Name, &excelize.Panes{Freeze: true, YSplit: headingRow, TopLeftCell: fmt.Sprintf("A%d", headingRow+1), ActivePane: "bottomLeft"}); err != nil {
+	last, err := excelize.CoordinatesToCellName(len(t.Columns), headingRow+len(rows))
+	if err != nil {
 		return err
 	}
-	if err := printing(f, t.Name); err != nil {
+	if err := errors.Join(f.SetSheetDimension(t.Name, "A1:"+last), printing(f, t.Name), f.AutoFilter(t.Name, fmt.Sprintf("A%d:%s", headingRow, last), nil)); err != nil {
 		return err
 	}
-	return f.AutoFilter(t.Name, fmt.Sprintf("A%d:%s", headingRow, last), nil)
+	out, err := f.NewStreamWriter(t.Name)
+	if err != nil {
+		return err
+	}
+	for c := range t.Columns {
+		if err := out.SetColWidth(c+1, c+1, width(t.Columns[c], c, rows)); err != nil {
+			return err
+		}
+	}
+	if err := out.SetPanes(&excelize.Panes{Freeze: true, YSplit: headingRow, TopLeftCell: fmt.Sprintf("A%d", headingRow+1), ActivePane: "bottomLeft"}); err != nil {
+		return err
+	}
+	if err := out.SetRow("A1", []any{excelize.Cell{StyleID: s.title, Value: t.Title}}); err != nil {
+		return err
+	}
+	if err := out.SetRow(fmt.Sprintf("A%d", headingRow), styled(asCells(t.Columns), s.heading)); err != nil {
+		return err
+	}
+	share := slices.Index(t.Columns, "survival")
+	for i, row := range rows {
+		if share >= 0 {
+			row = slices.Clone(row)
+			row[share] = excelize.Cell{StyleID: s.share, Value: row[share]}
+		}
+		if err := out.SetRow("A"+strconv.Itoa(headingRow+1+i), row); err != nil {
+			return err
+		}
+	}
+	return out.Flush()
+}
+
+func styled(cells []any, style int) []any {
+	for i, v := range cells {
+		cells[i] = excelize.Cell{StyleID: style, Value: v}
+	}
+	return cells
 }
 
 // printing sets a sheet across the paper, as wide as its columns, headings on each page.
@@ -163,10 +178,13 @@ func writeRow(f *excelize.File, sheet string, row int, cells []any) error {
 	return nil
 }
 
+// looked is how many rows a column's width goes by.
+const looked = 1000
+
 // width fits a column to its longest text, within what is pleasant to read.
-func width(t Table, column int) float64 {
-	longest := utf8.RuneCountInString(t.Columns[column])
-	for _, row := range t.Rows {
+func width(head string, column int, rows [][]any) float64 {
+	longest := utf8.RuneCountInString(head)
+	for _, row := range rows[:min(len(rows), looked)] {
 		longest = max(longest, utf8.RuneCountInString(text(row[column])))
 	}
 	return float64(min(max(longest+2, 8), 50))
