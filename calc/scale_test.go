@@ -215,6 +215,7 @@ func TestRefusals(t *testing.T) {
 		{"unknown setting", strings.Replace(good, "females: 18", "femals: 18", 1), []string{`plan.yaml:6:20: limpet-spawning@1.0.0 has no setting "femals"; did you mean "females"?`, "the plan needs settings: females"}},
 		{"missing setting", strings.Replace(good, "males: 12,", "", 1), []string{"the plan needs settings: males (Males, in animals, 1 to 1000); add it"}},
 		{"another species", strings.Replace(good, "Patella vulgata", "Haliotis rubra", 1), []string{"plan.yaml:3:10:", "written for Patella, Cellana, Lottia"}},
+		{"a device of Windows as batch code", strings.Replace(good, "T-26-01", "COM1", 1), []string{`plan.yaml:1:8: batch code "COM1" is the name of a device`}},
 		{"path in the batch code", strings.Replace(good, "T-26-01", "../../etc", 1), []string{"plan.yaml:1:8: batch code"}},
 		{"no such day", strings.Replace(good, "2026-02-14", "2026-02-30", 1), []string{"plan.yaml:4:7: date"}},
 		{"unknown key", good + "colour: red\n", []string{`plan.yaml:7:1: unknown key "colour"`}},
