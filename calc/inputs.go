@@ -94,7 +94,7 @@ func ReadPlan(name string, text []byte) (Plan, error) {
 		Note: f.Get("note").Text(), Text: text,
 		places: map[string]string{"protocol": f.Get("protocol").Place(), "species": f.Get("species").Place()},
 	}
-	if plan.Batch != "" {
+	if plan.Batch != "" || f.Get("batch").IsText() {
 		if err := CheckBatchCode(plan.Batch); err != nil {
 			f.Get("batch").Fault("%s", err)
 		}
@@ -114,7 +114,7 @@ func ReadPlan(name string, text []byte) (Plan, error) {
 func readParent(n document.Node) Parent {
 	f := n.Fields("batch", "revision", "gave")
 	p := Parent{Batch: f.Need("batch").Text(), Gave: map[string]string{}}
-	if p.Batch != "" {
+	if p.Batch != "" || f.Get("batch").IsText() {
 		if err := CheckBatchCode(p.Batch); err != nil {
 			f.Get("batch").Fault("%s", err)
 		}

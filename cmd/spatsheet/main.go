@@ -66,6 +66,7 @@ func main() {
 
 // run is the whole program: arguments in, exit code out. now is the only clock.
 func run(args []string, out, talk io.Writer, now func() time.Time) int {
+	out, talk = plainWriter{out}, plainWriter{talk}
 	p := &program{out: out, talk: talk, now: now}
 	app := p.app()
 	err := app.Run(flagsFirst(app, args))

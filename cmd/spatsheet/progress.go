@@ -28,7 +28,7 @@ func (p *program) progress(total int, what string) *progressBar {
 	if total <= fewFiles || !isTerminal(p.talk) {
 		return &progressBar{}
 	}
-	b := newProgressBar(p.talk, total, what)
+	b := newProgressBar(raw(p.talk), total, what)
 	out, talk := p.out, p.talk
 	p.talk = aboveBar{talk, b}
 	if isTerminal(out) {
@@ -90,6 +90,6 @@ func (w aboveBar) Write(text []byte) (int, error) {
 
 // isTerminal says whether people see at once what is written.
 func isTerminal(w io.Writer) bool {
-	f, ok := w.(*os.File)
+	f, ok := raw(w).(*os.File)
 	return ok && term.IsTerminal(int(f.Fd()))
 }

@@ -104,6 +104,12 @@ func (n Node) IsList() bool {
 // Present says whether the node stands in the file at all.
 func (n Node) Present() bool { return n.value != nil }
 
+// IsText says whether a text stands here, be it an empty one in quotes.
+func (n Node) IsText() bool {
+	_, ok := n.value.(*ast.StringNode)
+	return ok
+}
+
 // Text is the scalar as typed; quotes and a block's indentation are taken off, nothing
 // else. A mapping, a list or an empty value is a fault and gives "".
 func (n Node) Text() string {

@@ -109,7 +109,7 @@ func readCell(text string) (cell, rest string, more bool, err error) {
 
 // formulaSigns are what a spreadsheet program takes for the beginning of a formula, as
 // OWASP's page on CSV injection lists them (from memory).
-const formulaSigns = "=+-@\t\r"
+const formulaSigns = "=+-@\t\r\n"
 
 // harmless puts an apostrophe before a text that begins like a formula, and before one
 // that begins with apostrophes and then like a formula, so that Unharmed can tell them

@@ -38,9 +38,9 @@ func TestCSVReadsBack(t *testing.T) {
 }
 
 // TestNoTextBecomesAFormula uses the signs that OWASP's page on CSV injection lists (from
-// memory): = + - @, tab and carriage return.
+// memory): = + - @, tab, carriage return and line feed.
 func TestNoTextBecomesAFormula(t *testing.T) {
-	for _, s := range []string{"=cmd()", "+1", "-1", "@SUM(A1)", "\tx", "\rx"} {
+	for _, s := range []string{"=cmd()", "+1", "-1", "@SUM(A1)", "\tx", "\rx", "\n=1"} {
 		if got := harmless(s); got != "'"+s {
 			t.Errorf("%q became %q", s, got)
 		}

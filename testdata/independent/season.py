@@ -19,7 +19,7 @@ import sys
 # becomes litres, square centimetres, hours.
 UNITS = {"%": 0.01, "1": 1, "": 1, "mL": 1e-3, "µL": 1e-6, "L": 1, "cm2": 1, "mm2": 0.01, "m2": 1e4, "cm": 1, "mm": 0.1,
          "m": 100, "µm": 1e-4, "h": 1, "d": 24, "min": 1 / 60, "g": 1, "mg": 1e-3, "kg": 1e3, "°C": 1, "K": 1, "PSU": 1, "pH": 1}
-FORMULA = "'=+-@\t\r"
+FORMULA = "'=+-@\t\r\n"
 
 
 def factor(unit):
