@@ -149,6 +149,14 @@ func TestLongChoicesAndWords(t *testing.T) {
 	step.Entries = append([]protocols.Entry{}, step.Entries...)
 	step.Entries[1].Choices = []string{"yes, fully", `"quoted"`, long[:200], long[:150]}
 	step.Entries[2].Label, step.Entries[2].Note = long, long
+	boxes, before := sheet.Boxes(), sheet.Steps[0].Definition.Entries // boxes are listed once
+	for i := range boxes {
+		for e := range before {
+			if boxes[i].Entry == &before[e] {
+				boxes[i].Entry = &step.Entries[e]
+			}
+		}
+	}
 	sheet.Steps[0].Definition, sheet.Steps[0].Do = &step, strings.Repeat(long, 20)
 	content := written(t, sheet)
 	f, err := excelize.OpenReader(bytes.NewReader(content))
