@@ -49,6 +49,7 @@ func TestLabelStockRefuses(t *testing.T) {
 		{"another kind", "4 cm", "4 kg", "length of zero or more"},
 		{"no unit at all", "4 cm", "wide", "site.yaml:"},
 		{"overlapping", "10.16 cm", "39 mm", "at least the width, 40 mm"},
+		{"overlapping rows", "across: 10.16 cm", "down: 25 mm", "at least the height, 25.4 mm"},
 		{"unknown key", "left: 5 mm", "leftt: 5 mm", `"leftt"`},
 		{"twice", "\nlabels:\n", "\nlabels:\n" + strings.TrimPrefix(tankTags, "\nlabels:\n"), `two label stocks named "tank-tags"`},
 	} {

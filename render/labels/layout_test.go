@@ -50,7 +50,19 @@ func checkLabels(t errorer, sheet *calc.Sheet, stock calc.LabelStock) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	paper, err := style.PaperOf(stock.Paper)
+	if err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range cells {
+		for _, r := range c.runs { // printers leave the paper's edge blank
+			if c.x+r.x < 4.5-1e-9 || c.x+r.right() > paper.Width-4.5+1e-9 || c.y+r.y > paper.Height-4.5 {
+				t.Errorf("%s: %q is too near to the paper's edge", stock.Name, r.text)
+			}
+		}
+		if quiet := c.code.Border(c.side); c.x+c.codeX+c.side-quiet > paper.Width-4.5+1e-9 || c.y+c.codeY+quiet < 4.5-1e-9 {
+			t.Errorf("%s: the code is too near to the paper's edge", stock.Name)
+		}
 		a, quiet := areaOf(stock), c.code.Border(c.side)
 		if c.codeX < -1e-9 || c.codeY < -1e-9 || c.codeX+c.side > a.width+1e-9 || c.codeY+c.side > a.height+1e-9 || quiet < 4*leastModule-1e-9 {
 			t.Errorf("%s: the code or its border leaves the label", stock.Name)
