@@ -37,6 +37,10 @@ const (
 	doneFill    = "D9EAD3"
 )
 
+// firstMarkFormat numbers the number formats of marks apart from those of cells, which
+// excelize 2.11.1 counts from 164 as well; Excel keeps all of them under one numbering.
+const firstMarkFormat = 1000
+
 // style makes the look of a mark. Excel allows thin lines only here.
 func (m mark) style() *excelize.Style {
 	black, sign := "000000", `"`+lookSign+`"`
@@ -77,6 +81,9 @@ func (b *book) mark(m mark) *int {
 		var err error
 		id, err = b.file.NewConditionalStyle(m.style())
 		b.try(err)
+		if styles := b.file.Styles; err == nil && styles.Dxfs.Dxfs[id].NumFmt != nil {
+			styles.Dxfs.Dxfs[id].NumFmt.NumFmtID = firstMarkFormat + id
+		}
 		b.marked[m] = id
 	}
 	return &id
