@@ -185,7 +185,9 @@ func (m *screen) resize() {
 func (m *screen) head() []string {
 	lines := []string{lipgloss.NewStyle().Bold(true).Render("Plan a batch: " + m.page.title)}
 	if m.page.about != "" {
-		lines = append(lines, strings.Split(m.page.about, "\n")...)
+		for _, line := range strings.Split(m.page.about, "\n") {
+			lines = append(lines, wrapped(line, m.formWidth())...)
+		}
 	}
 	return append(lines, "")
 }

@@ -106,7 +106,7 @@ func TestPlanForm(t *testing.T) {
 			term.keys("C-u", "4", "Enter")
 			term.shows("> Keep these 42 values and go on")
 			term.keys("Enter")
-			term.shows("Write the plan?", "Patella aspera, 2026-03-01 18:15", "> Write plans/KS-26-01.yaml", "What this batch comes to")
+			term.shows("Write the plan?", "Patella aspera, 2026-03-01 18:15", "females 18, larval_days 4", "> Write plans/KS-26-01.yaml", "What this batch comes to")
 			term.keys("Enter")
 			screen := term.shows("wrote plans/KS-26-01.yaml", "exit code 0")
 			sameByFlags(t, folder, screen, "females: 18", "larval_days: 4", `start: "18:15"`)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -311,7 +312,7 @@ func (s *planner) changePage() planPage {
 	}
 	q.help = fmt.Sprintf("Now by: %s. %s", s.whose(v), q.help)
 	if !slices.Contains(s.lacking(), v.Setting) {
-		q.help = "Left empty it is as without your change. " + q.help
+		q.help = "Left empty, the value stays as it was. " + q.help
 		q.fault = func(value string) string { return s.fault(q.key, value) }
 	}
 	return planPage{title: "Change a setting for this batch", questions: []*planQuestion{q}, shows: true}
@@ -322,6 +323,13 @@ func (s *planner) finishPage() planPage {
 	about := fmt.Sprintf("%s  %s\n%s, %s %s", a.batch, s.protocol.Ref(), a.species, a.date, a.start)
 	if len(a.parents) > 0 {
 		about += "\nstarts from " + strings.Join(a.parents, ", ")
+	}
+	var typed []string
+	for _, id := range slices.Sorted(maps.Keys(a.settings)) {
+		typed = append(typed, id+" "+a.settings[id])
+	}
+	if len(typed) > 0 {
+		about += "\nwith " + strings.Join(typed, ", ")
 	}
 	q := &planQuestion{key: "finish", label: "Plan", value: writePlan, choices: []choice{
 		{writePlan, []string{"Write " + planName(s.folder, a.batch)}, ""}, {changeValues, []string{"Look at the values again"}, ""},
