@@ -11,7 +11,7 @@ import (
 // a moment later. Measured: a fifth less time. GOGC and GOMEMLIMIT go before it.
 func boundGarbage() {
 	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(400)
+		debug.SetGCPercent(1000)
 	}
 	if os.Getenv("GOMEMLIMIT") == "" {
 		debug.SetMemoryLimit(128 << 20)

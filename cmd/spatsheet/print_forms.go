@@ -75,13 +75,21 @@ func (f forms) print(sheet *calc.Sheet) printedBatch {
 	}
 	var said strings.Builder
 	fmt.Fprintf(&said, "%s  digest %s\n", plan.Batch, sheet.Digest)
-	for _, one := range list {
-		var note string
-		out.err = writeWhole(one.name, f.replace, func(w *os.File) (err error) { note, err = one.write(w); return err })
-		if out.err != nil {
-			return out
+	type written struct {
+		note string
+		err  error
+	}
+	out.err = inOrder(list, func(one form) (w written) {
+		w.err = writeWhole(one.name, f.replace, func(file *os.File) (err error) { w.note, err = one.write(file); return err })
+		return w
+	}, func(one form, w written) error {
+		if w.err == nil {
+			fmt.Fprintf(&said, "  %-8s  %s%s\n", one.says, one.name, w.note)
 		}
-		fmt.Fprintf(&said, "  %-8s  %s%s\n", one.says, one.name, note)
+		return w.err
+	})
+	if out.err != nil {
+		return out
 	}
 	out.said = said.String()
 	return out
