@@ -53,7 +53,7 @@ func (p *program) collect(folder string, names []string, reason string) error {
 	}
 	c := collecting{program: p, log: log, reason: reason}
 	if c.known, err = log.KnownFiles(); err == nil {
-		boundGarbage()
+		boundGarbage(passing)
 		bar := p.progress(len(names), "collecting")
 		err = inOrder(names, c.bring, func(_ string, b brought) error { c.take(b); bar.Step(); return nil })
 		c.store()

@@ -66,6 +66,7 @@ func (p *program) season(folder, out string, replace, reportOnly bool) error {
 		return logFault(err)
 	}
 	defer log.Close() // only read from
+	boundGarbage(heldWhole)
 	batches, last, err := collected(log)
 	if err != nil {
 		return logFault(err)
