@@ -15,7 +15,7 @@ import (
 )
 
 // besideFrom is the width from which the amounts stand beside the questions.
-const besideFrom = 110
+const besideFrom = 130
 
 // besideWidth is the width of the questions then.
 const besideWidth = 66

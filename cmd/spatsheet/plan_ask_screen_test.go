@@ -17,7 +17,7 @@ func TestEveryPageFits(t *testing.T) {
 	p, folder := seasonFolder(t)
 	pages := 0
 	for _, ref := range library.Refs() {
-		for _, size := range [][2]int{{80, 24}, {120, 40}, {60, 20}} {
+		for _, size := range [][2]int{{80, 24}, {130, 40}, {60, 20}} {
 			t.Run(fmt.Sprintf("%s %dx%d", ref, size[0], size[1]), func(t *testing.T) {
 				s, err := newPlanner(p, folder, false, true, answers{protocol: ref})
 				if err != nil {
@@ -57,6 +57,11 @@ func holdsScreen(t *testing.T, m *screen) {
 	for _, line := range lines {
 		if lipgloss.Width(line) > m.width {
 			t.Errorf("%s: wider than %d: %q", m.page.title, m.width, line)
+		}
+	}
+	for _, line := range m.s.look().lines(besideFrom-besideWidth, previewMost+1) {
+		if strings.HasSuffix(line, "…") {
+			t.Errorf("%s: an amount is cut off: %q", m.page.title, line)
 		}
 	}
 	wants := []string{m.page.title, "ctrl+c"}

@@ -101,7 +101,11 @@ func amountLines(sheet *calc.Sheet, width, most int) []string {
 	var lines []string
 	for _, i := range matter {
 		a := &sheet.Amounts[i]
-		lines = append(lines, cut(fmt.Sprintf("  %-*s  %s%s", widest, a.Definition.Label, a.Rounded.Format(0), beside(sheet, a)), width))
+		line := fmt.Sprintf("  %-*s  %s", widest, a.Definition.Label, a.Rounded.Format(0))
+		if more := line + beside(sheet, a); utf8.RuneCountInString(more) <= width {
+			line = more
+		}
+		lines = append(lines, cut(line, width))
 	}
 	if left := len(sheet.Amounts) - len(matter); left > 0 && most > 0 {
 		lines = append(lines, fmt.Sprintf("  and %d more on the sheet", left))
