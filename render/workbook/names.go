@@ -56,6 +56,9 @@ func (b *book) define() {
 	for _, n := range b.names {
 		b.try(b.file.SetDefinedName(&excelize.DefinedName{Name: n.Name, RefersTo: n.refers}))
 	}
+	for _, tab := range b.printed { // last: excelize 2.11.1 looks a sheet up for each of these at each name after
+		b.try(b.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: quoteTab(tab) + "!$1:$2", Scope: tab}))
+	}
 }
 
 func absolute(ref string) string {

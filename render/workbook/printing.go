@@ -17,7 +17,7 @@ func (p *page) finish(orientation string, frozen int) {
 	p.try(p.file.SetSheetDimension(p.tab, "A1:"+last))
 	p.try(p.file.SetPanes(p.tab, &excelize.Panes{Freeze: true, YSplit: frozen, TopLeftCell: fmt.Sprint("A", frozen+1), ActivePane: "bottomLeft"}))
 	p.try(p.file.SetSheetView(p.tab, 0, &excelize.ViewOptions{ShowGridLines: new(false)}))
-	p.try(p.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: quoteTab(p.tab) + "!$1:$2", Scope: p.tab}))
+	p.printed = append(p.printed, p.tab)
 	p.lock()
 	p.paper(orientation)
 }

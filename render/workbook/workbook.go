@@ -66,6 +66,7 @@ type book struct {
 	marked   map[mark]int
 	tabs     []string   // names of the step sheets, by step
 	progress []progress // by step
+	printed  []string   // tabs that repeat their masthead on every page
 	names    []named
 	taken    map[string]bool   // defined names in use, in lower case
 	lists    map[string]string // places of long lists of choices, by their joined text
