@@ -10,6 +10,27 @@ type Filled struct {
 	Repeats  map[string][]Cell // the same amounts (or settings) printed again beside the steps
 	Parts    map[string][]Cell // locked per-vessel parts, by amount id, in row order
 	Lost     []string          // names the manifest lists that no longer point at a cell
+	Changes  []Change          // what stands outside the boxes otherwise than it was printed
+}
+
+// ChangeKind is how something outside the boxes differs from what was printed.
+type ChangeKind int
+
+// The kinds of change.
+const (
+	TypedOutside   ChangeKind = iota // something was typed where nothing was printed
+	PrintedChanged                   // something else stands where Was was printed
+	PrintedGone                      // Was is gone; Cell has the sheet only
+	SheetAdded                       // a sheet that was not printed; Cell is its first
+)
+
+// Change is a cell outside the boxes and the named amounts, or a whole sheet, that is not
+// as printed.
+type Change struct {
+	Kind  ChangeKind
+	Cell  Cell
+	Was   string // what was printed, its blanks put together
+	Cells int    // of an added sheet: how many hold something
 }
 
 // Manifest is the identity carried in a workbook.

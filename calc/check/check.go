@@ -22,6 +22,8 @@ func Sheet(sheet *calc.Sheet, filled *calc.Filled) Result {
 	k := newKnown(sheet, readings)
 	r.lost()
 	r.locked()
+	r.outside()
+	r.moved(readings)
 	r.required(k)
 	r.signatures(k)
 	r.trends(k)

@@ -304,7 +304,7 @@ func TestBlankTableSaysWhereToWriteND(t *testing.T) {
 	f := filled(t, s, nil)
 	for _, b := range s.Boxes() {
 		if b.Table != nil && b.Table.ID == "egg_counts" {
-			f.Cells[b.Key] = calc.Cell{Sheet: "x", Ref: "A1"}
+			f.Cells[b.Key] = calc.Cell{Sheet: "x"}
 		}
 	}
 	found := Sheet(s, f).Findings

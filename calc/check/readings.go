@@ -25,20 +25,54 @@ type reader struct {
 // readings understands every box of the sheet.
 func (r *reader) readings() []calc.Reading {
 	boxes := r.sheet.Boxes()
+	shared := r.shared(boxes)
 	out := make([]calc.Reading, 0, len(boxes))
 	for _, box := range boxes {
-		out = append(out, r.reading(box))
+		out = append(out, r.reading(box, shared))
 	}
 	return out
 }
 
-func (r *reader) reading(box calc.Box) calc.Reading {
+// place is a cell of the workbook.
+type place struct{ sheet, ref string }
+
+// shared are cells that more than one box, or a box and a printed amount, are said to
+// stand in: a name of theirs was moved or copied.
+func (r *reader) shared(boxes []calc.Box) map[place]bool {
+	seen := make(map[place]bool, len(boxes))
+	amounts := func(cells ...calc.Cell) {
+		for _, c := range cells {
+			seen[place{c.Sheet, c.Ref}] = false
+		}
+	}
+	for _, c := range r.filled.Amounts {
+		amounts(c)
+	}
+	for _, cells := range r.filled.Repeats {
+		amounts(cells...)
+	}
+	for _, cells := range r.filled.Parts {
+		amounts(cells...)
+	}
+	for _, box := range boxes {
+		if c, ok := r.filled.Cells[box.Key]; ok && c.Ref != "" {
+			_, twice := seen[place{c.Sheet, c.Ref}]
+			seen[place{c.Sheet, c.Ref}] = twice
+		}
+	}
+	return seen
+}
+
+func (r *reader) reading(box calc.Box, shared map[place]bool) calc.Reading {
 	cell := r.filled.Cells[box.Key]
 	out := calc.Reading{Key: box.Key, Printed: box.Printed, Sheet: cell.Sheet, Ref: cell.Ref, Raw: cell.Text, State: calc.Given}
 	if box.Entry.Kind == protocols.KindNumber || box.Entry.Kind == protocols.KindCount {
 		out.Unit = box.Entry.Unit.Symbol()
 	}
 	switch {
+	case shared[place{cell.Sheet, cell.Ref}]:
+		r.unreadable(&out, "box-shared", "two boxes are said to stand in this cell: a name was moved or copied", "copy the readings into a freshly printed workbook of the same plan")
+		return out
 	case cell.Formula != "":
 		out.Raw = "=" + cell.Formula
 		r.unreadable(&out, "formula-in-entry", "a formula stands where a reading is wanted", "type the value that was read")
@@ -179,6 +213,9 @@ func (r *reader) clock(e *protocols.Entry, out *calc.Reading, t time.Time, err e
 		return
 	}
 	out.Number, out.Text = float64(t.Unix()), t.Format(form)
+	if r.filled.Date1904 && e.AnyTime && r.filled.Cells[out.Key].Kind == calc.CellNumber {
+		r.find(out, protocols.Warning, "date-system", out.Text+" by the workbook's setting that days count from 1904; it was printed to count from 1900", "see whether the date that the workbook shows is right; if all dates are four years off, switch the setting back")
+	}
 	if start := r.sheet.Plan.Start; !e.AnyTime && (t.Before(start.Add(-farBefore)) || t.After(start.Add(farAfter))) {
 		r.find(out, protocols.Warning, "far-from-batch", fmt.Sprintf("%s is far from the batch's start, %s", out.Text, start.Format("2006-01-02")), "check the year and the month")
 	}
