@@ -33,13 +33,14 @@ func Annotate(content []byte, findings []check.Finding) (out []byte, err error) 
 	if err != nil {
 		return nil, err
 	}
-	f, m, names, err := openOurs(stripped)
+	o, err := openOurs(stripped)
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close()
+	defer o.Close()
+	f, m := o.File, o.manifest
 	a := &annotator{book: &book{file: f, styles: map[look]int{}}}
-	a.removeList(names)
+	a.removeList(o.names)
 	a.notes(findings, own)
 	a.list(m, findings)
 	if a.err != nil {
@@ -55,11 +56,12 @@ type place struct{ sheet, ref string }
 
 // ownNotes reads people's notes, in the order of sheets and of the notes on each.
 func ownNotes(content []byte) ([]ownWords, error) {
-	f, _, _, err := openOurs(content)
+	o, err := openOurs(content)
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close()
+	defer o.Close()
+	f := o.File
 	if err := sound(f); err != nil {
 		return nil, err
 	}

@@ -15,6 +15,7 @@ type reader struct {
 	file    *excelize.File
 	formats map[int]format
 	merged  map[string][]area
+	scans   map[string]*scanned // sheets as they stand in the file, by name
 }
 
 type area struct{ left, top, right, bottom int }
@@ -81,6 +82,9 @@ func content(kind excelize.CellType, text string) (calc.CellKind, string, float6
 
 func (r *reader) formula(t target) (string, error) {
 	formula, err := r.file.GetCellFormula(t.sheet, t.ref)
+	if s := r.scans[t.sheet]; formula == "" && s != nil && s.formulas[placeOf(t.row, t.col)] {
+		formula = "?" // one that is written elsewhere, such as a shared one's
+	}
 	return strings.TrimPrefix(formula, "="), err
 }
 

@@ -25,11 +25,12 @@ import (
 // box, each told; those of Read.
 func Fill(content []byte, values map[calc.Key]any) (out []byte, err error) {
 	defer guard(&err)
-	f, m, names, err := openOurs(content)
+	o, err := openOurs(content)
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close()
+	defer o.Close()
+	f, m, names := o.File, o.manifest, o.names
 	if err := sound(f); err != nil {
 		return nil, err
 	}

@@ -30,6 +30,7 @@ const (
 //	site     "site: ...\n"                  the site's text
 //	list     clean  ciliates  ...           choices too long for a validation
 //	names    "entry e_females females 0\n"  kind, defined name, key or id, row; by the line
+//	printed  "Start\t\n\tBatch\n"            what is printed outside the boxes; see printedText
 //	sum      ...                            SHA-256 over all rows before it
 //
 // Texts are quoted as in Go, so that no row is taken for a formula or a number and no
@@ -40,6 +41,7 @@ const (
 type manifest struct {
 	identity calc.Manifest
 	names    []named
+	printed  []printedSheet
 }
 
 // textPiece is the most bytes of text in a row: quoted they are at most four times as many,
@@ -55,6 +57,7 @@ func (b *book) manifestPage() {
 		fmt.Fprintf(&names, "%s %s %s %d\n", n.Kind, n.Name, n.Of, n.Row)
 	}
 	rows = append(rows, textRows("names", names.Bytes())...)
+	rows = append(rows, textRows("printed", b.printedText())...)
 	rows = append(rows, []string{"sum", sumOf(rows)})
 	widest := 1
 	for r, row := range rows {
@@ -169,7 +172,7 @@ func (m *manifest) take(row []string, texts map[string]*strings.Builder) error {
 		id.ProtocolDigest = row[1]
 	case "digest":
 		id.Digest = row[1]
-	case "protocol-text", "plan", "site", "names":
+	case "protocol-text", "plan", "site", "names", "printed":
 		if texts[row[0]] == nil {
 			texts[row[0]] = &strings.Builder{}
 		}
@@ -193,6 +196,7 @@ func (m *manifest) takeTexts(texts map[string]*strings.Builder) error {
 		return ""
 	}
 	m.identity.ProtocolText, m.identity.Plan, m.identity.Site = whole("protocol-text"), whole("plan"), whole("site")
+	m.printed = readPrinted(whole("printed"))
 	for line := range strings.Lines(whole("names")) {
 		if err := m.takeName(line); err != nil {
 			return unreadableRow(strings.TrimSpace(line))

@@ -19,27 +19,50 @@ import (
 // whole or its manifest was changed, ErrTooLarge.
 func Read(content []byte) (filled *calc.Filled, err error) {
 	defer guard(&err)
-	f, m, names, err := openOurs(content)
+	o, err := openOurs(content)
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close()
-	return newReader(f).filled(m, names)
+	defer o.Close()
+	r := newReader(o.File)
+	r.scans = o.scans
+	if filled, err = r.filled(o.manifest, o.names); err != nil {
+		return nil, err
+	}
+	filled.Changes, err = r.changes(o.manifest, o.names)
+	if err != nil {
+		return nil, err
+	}
+	return filled, nil
+}
+
+// ours is a workbook of ours, open.
+type ours struct {
+	*excelize.File
+	manifest *manifest
+	names    map[string]target   // named cells, by name in lower case
+	scans    map[string]*scanned // sheets, by name
 }
 
 // openOurs opens a workbook of ours and finds its manifest and named cells; the caller
 // closes it.
-func openOurs(content []byte) (*excelize.File, *manifest, map[string]target, error) {
+func openOurs(content []byte) (o *ours, err error) {
 	f, err := open(content)
 	if err != nil {
-		return nil, nil, nil, err
+		return nil, err
 	}
-	m, names, err := locate(f)
+	o = &ours{File: f}
+	if err = noPartTwice(content); err == nil {
+		o.scans, err = scanSheets(f)
+	}
+	if err == nil {
+		o.manifest, o.names, err = locate(f)
+	}
 	if err != nil {
 		f.Close()
-		return nil, nil, nil, err
+		return nil, err
 	}
-	return f, m, names, nil
+	return o, nil
 }
 
 // locate finds the manifest and where every defined name points.

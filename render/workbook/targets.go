@@ -23,23 +23,36 @@ type target struct {
 }
 
 // targets reads every defined name of a workbook once, by name in lower case. A name of
-// the whole workbook goes before one of a single sheet, which copying a sheet makes.
+// the whole workbook goes before one of a single sheet, which copying a sheet makes; one
+// that points at two places points nowhere.
 func targets(f *excelize.File) map[string]target {
 	sheets := map[string]string{}
 	for _, name := range f.GetSheetList() {
 		sheets[strings.ToLower(name)] = name
 	}
-	out, local := map[string]target{}, map[string]bool{}
+	out, local, twice := map[string]target{}, map[string]bool{}, map[string]bool{}
 	for _, n := range f.GetDefinedName() {
 		key := strings.ToLower(n.Name)
 		isLocal := n.Scope != "Workbook"
-		if _, known := out[key]; known && (isLocal || !local[key]) {
+		before, known := out[key]
+		if known && isLocal {
 			continue
 		}
-		if t, ok := parseTarget(n.RefersTo); ok {
-			if t.sheet, ok = sheets[strings.ToLower(t.sheet)]; ok {
-				out[key], local[key] = t, isLocal
-			}
+		t, ok := parseTarget(n.RefersTo)
+		if ok {
+			t.sheet, ok = sheets[strings.ToLower(t.sheet)]
+		}
+		if known && !local[key] {
+			twice[key] = twice[key] || t != before
+			continue
+		}
+		if ok {
+			out[key], local[key] = t, isLocal
+		}
+	}
+	for key := range twice {
+		if twice[key] {
+			delete(out, key)
 		}
 	}
 	return out
