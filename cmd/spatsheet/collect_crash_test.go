@@ -31,8 +31,8 @@ func wanted(t *testing.T, variable string, usual int) int {
 }
 
 // TestKilledCollect kills the whole program while it collects, at instants spread over its
-// run, some lives several times over; every third kill waits for the journal first, to hit
-// the writing. Then it collects again, and wants the log that nothing happened to.
+// run, some lives several times over; of every three kills one waits for the first
+// acknowledgement, and one for the journal, to hit the writing. Then it collects again, and wants the log that nothing happened to.
 // KILLS=300 asks for more kills than the usual dozen.
 func TestKilledCollect(t *testing.T) {
 	kills := wanted(t, "KILLS", 12)
@@ -53,7 +53,9 @@ func TestKilledCollect(t *testing.T) {
 			tally.stored(len(historyOf(t, log, said)), phase)
 		}
 		tally.lives++
+		start := time.Now()
 		said, code := spatsheet(phase.arguments(folder)...)
+		took[life%2] = (took[life%2] + time.Since(start)) / 2 // the machine may have become slower
 		if code != exitGood {
 			t.Fatalf("life %d: collecting again: exit code %d: %s", life, code, said)
 		}
@@ -63,8 +65,8 @@ func TestKilledCollect(t *testing.T) {
 		}
 		os.RemoveAll(folder)
 	}
-	t.Logf("%d kills in %d lives of the log: %d before anything was stored, %d with some stored, %d with all; %d left a journal to roll back; %d had ended by themselves",
-		tally.kills, tally.lives, tally.none, tally.some, tally.all, tally.journals, tally.late)
+	t.Logf("%d kills in %d lives of the log: %d before anything was stored, %d with some stored, %d with all; %d left a journal to roll back; %d had acknowledged some, %d had ended by themselves",
+		tally.kills, tally.lives, tally.none, tally.some, tally.all, tally.journals, tally.acknowledged, tally.late)
 }
 
 // phase is one collecting: of the filled workbooks, or then of the corrected ones.
@@ -98,7 +100,7 @@ func (p phase) takes(t *testing.T) time.Duration {
 }
 
 // crashTally counts what the kills met.
-type crashTally struct{ kills, lives, none, some, all, journals, late int }
+type crashTally struct{ kills, lives, none, some, all, journals, late, acknowledged int }
 
 func (c *crashTally) stored(revisions int, p phase) {
 	switch revisions {
@@ -111,23 +113,44 @@ func (c *crashTally) stored(revisions int, p phase) {
 	}
 }
 
+// firstSaid keeps what is said and tells when it begins.
+type firstSaid struct {
+	bytes.Buffer
+	first chan bool
+}
+
+func (f *firstSaid) Write(text []byte) (int, error) {
+	select {
+	case f.first <- true:
+	default:
+	}
+	return f.Buffer.Write(text)
+}
+
 // killed starts a collect, kills it, and gives what it had said.
 func killed(t *testing.T, log string, arguments []string, takes time.Duration, random *rand.Rand, tally *crashTally) string {
 	t.Helper()
 	c := exec.Command("spatsheet", arguments...)
-	var said bytes.Buffer
+	said := firstSaid{first: make(chan bool, 1)}
 	c.Stdout = &said
 	if err := c.Start(); err != nil {
 		t.Fatal(err)
 	}
-	instant := time.Duration(random.Int64N(int64(takes)))
-	if tally.kills%3 == 2 {
-		instant = time.Duration(random.Int64N(int64(30 * time.Millisecond)))
-		for deadline := time.Now().Add(2 * takes); time.Now().Before(deadline); time.Sleep(100 * time.Microsecond) {
+	instant, soon := time.Duration(random.Int64N(int64(takes))), time.Duration(random.Int64N(int64(30*time.Millisecond)))
+	switch tally.kills % 3 {
+	case 1: // after the first acknowledgement
+		select {
+		case <-said.first:
+		case <-time.After(4 * takes):
+		}
+		instant = soon
+	case 2: // while the journal stands
+		for deadline := time.Now().Add(4 * takes); time.Now().Before(deadline); time.Sleep(100 * time.Microsecond) {
 			if _, err := os.Stat(log + "-journal"); err == nil {
 				break
 			}
 		}
+		instant = soon
 	}
 	time.Sleep(instant)  // waiting is what is tested here
 	_ = c.Process.Kill() // it may have ended
@@ -137,6 +160,9 @@ func killed(t *testing.T, log string, arguments []string, takes time.Duration, r
 		t.Fatalf("collect ended by itself: %v: %s", err, said.String())
 	}
 	tally.kills++
+	if len(acknowledged(said.String())) > 0 {
+		tally.acknowledged++
+	}
 	if info, err := os.Stat(log + "-journal"); err == nil && info.Size() > 0 {
 		tally.journals++
 	}

@@ -10,7 +10,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
+	"spatsheet/calc/check"
 	"spatsheet/render/seasonlog"
 )
 
@@ -228,5 +230,76 @@ func (d *damaged) rebuild(t *testing.T, name, folder string, whole bool) {
 	}
 	if complete := !strings.Contains(out, "lost  ") && !strings.Contains(out, "differs"); complete != (code == exitGood) {
 		t.Errorf("%s: --rebuild: exit code %d: %s%s", name, code, out, talk)
+	}
+}
+
+// TestForgedReadingIsTold stores a workbook with another reading than it holds, under digests
+// that fit: only reading the stored workbook again can tell, and --verify does.
+func TestForgedReadingIsTold(t *testing.T) {
+	s, folder := laid(t, nil)
+	r, err := understand("KS-26-01.xlsx", s.filled["KS-26-01.xlsx"])
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := 0
+	for r.result.Readings[i].Number == 0 {
+		i++
+	}
+	forged := &r.result.Readings[i]
+	forged.Number++
+	forged.Raw = fmt.Sprint(forged.Number)
+	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	taking := collecting{program: &program{now: func() time.Time { return seasonCollected }}}
+	if _, _, err := log.Collect(taking.workbook(r)); err != nil {
+		t.Fatal(err)
+	}
+	if faults, err := log.Verify(); err != nil || len(faults) > 0 {
+		t.Fatalf("the digests do not fit: %v, error %v", faults, err)
+	}
+	log.Close()
+	out, _, code := inProcess(seasonCollected, "season", "-f", folder, "--verify")
+	if want := "fault   batch KS-26-01 revision 1: the readings stored are not those of the stored workbook: " + forged.Printed; code != exitLog || !strings.Contains(out, want) {
+		t.Errorf("exit code %d, want %d with %q: %s", code, exitLog, want, out)
+	}
+	to := filepath.Join(folder, "new.sqlite")
+	if out, _, code := inProcess(seasonCollected, "season", "-f", folder, "--rebuild", to); code != exitLog || !strings.Contains(out, "the new one has those of the workbook") {
+		t.Errorf("--rebuild: exit code %d: %s", code, out)
+	}
+}
+
+// TestNewerProgramIsNoDamage stores other findings, and what a cell means otherwise, as an
+// older program may have done: a note, counted, and exit code 0.
+func TestNewerProgramIsNoDamage(t *testing.T) {
+	s, folder := laid(t, nil)
+	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n, name := range []string{"KS-26-01.xlsx", "KS-26-02.xlsx"} {
+		r, err := understand(name, s.filled[name])
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n == 0 {
+			r.result.Findings = append(r.result.Findings, check.Finding{Level: "note", Code: "older", Says: "x", Remedy: "y"})
+		} else {
+			r.result.Readings[0].Unit = "older"
+		}
+		w := (&collecting{program: &program{now: func() time.Time { return seasonCollected }}}).workbook(r)
+		w.Program = "spatsheet 0.0.9"
+		if _, _, err := log.Collect(w); err != nil {
+			t.Fatal(err)
+		}
+	}
+	log.Close()
+	out, talk, code := inProcess(seasonCollected, "season", "-f", folder, "--verify")
+	for _, want := range []string{"0 findings now, 1 when spatsheet 0.0.9 collected it; the readings are the same", "(collected by spatsheet 0.0.9, this is spatsheet 0.1.0)",
+		"all as stored; 2 workbooks are understood otherwise by this program, which is no damage"} {
+		if code != exitGood || !strings.Contains(out, want) {
+			t.Errorf("exit code %d, want 0 with %q: %s%s", code, want, out, talk)
+		}
 	}
 }
