@@ -28,7 +28,9 @@ func TestMain(m *testing.M) {
 			if err != nil {
 				panic("CLOCK: " + err.Error())
 			}
-			os.Exit(run(os.Args, os.Stdout, os.Stderr, func() time.Time { return at }))
+			code := run(os.Args, os.Stdout, os.Stderr, func() time.Time { return at })
+			tellMemory()
+			os.Exit(code)
 		},
 	})
 }

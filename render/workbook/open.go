@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -16,6 +17,15 @@ const (
 	maxUnpacked = 64 << 20 // bytes of all its parts
 	maxPart     = 16 << 20 // bytes of one part
 	maxParts    = 2000
+
+	// Of the parts that are XML, thirty times those of the longest workbook printed.
+	maxXML    = 4 << 20
+	maxXMLAll = 8 << 20
+
+	// The workbook library takes time with the square of the rows of a sheet: minutes for
+	// 90,000. They are counted in parts of more bytes than plainXML, which no printed workbook has.
+	maxRows  = 5_000
+	plainXML = 100 << 10
 )
 
 // open reads the parts of a workbook, or says why not.
@@ -62,7 +72,7 @@ func inspectParts(archive *zip.Reader) error {
 	if len(archive.File) > maxParts {
 		return fmt.Errorf("%w: it has %d parts, more than %d; save it again as .xlsx", ErrTooLarge, len(archive.File), maxParts)
 	}
-	var total uint64
+	var total, totalXML uint64
 	for _, part := range archive.File {
 		if part.Name == "mimetype" && isOpenDocument(part) {
 			return fmt.Errorf("%w: it is an OpenDocument file; save it as .xlsx (\"Excel 2007-365\")", ErrNotOurs)
@@ -71,8 +81,30 @@ func inspectParts(archive *zip.Reader) error {
 		if part.UncompressedSize64 > maxPart || total > maxUnpacked {
 			return fmt.Errorf("%w: unpacked it is more than %d MB, or %d MB in one part; remove what was added to it", ErrTooLarge, maxUnpacked>>20, maxPart>>20)
 		}
+		if name := strings.ToLower(part.Name); !strings.HasSuffix(name, ".xml") && !strings.HasSuffix(name, ".rels") {
+			continue // a picture that somebody put in
+		}
+		totalXML += part.UncompressedSize64
+		if part.UncompressedSize64 > maxXML || totalXML > maxXMLAll {
+			return fmt.Errorf("%w: its sheets are more than %d MB unpacked, or one of them %d MB; remove the rows and sheets that were added to it", ErrTooLarge, maxXMLAll>>20, maxXML>>20)
+		}
+		if part.UncompressedSize64 > plainXML && rowsIn(part) > maxRows {
+			return fmt.Errorf("%w: a sheet has more than %d rows; remove those that were added to it", ErrTooLarge, maxRows)
+		}
 	}
 	return nil
+}
+
+// rowsIn counts what may be rows of a part by their tags, two for each, whatever their name
+// space is called. A part that cannot be unpacked is told when it is read.
+func rowsIn(part *zip.File) int {
+	r, err := part.Open()
+	if err != nil {
+		return 0
+	}
+	defer r.Close()
+	text, _ := io.ReadAll(io.LimitReader(r, maxXML))
+	return (bytes.Count(text, []byte("row>")) + bytes.Count(text, []byte("row ")) + bytes.Count(text, []byte("row/>"))) / 2
 }
 
 func isOpenDocument(part *zip.File) bool {
