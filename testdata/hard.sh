@@ -21,8 +21,8 @@ run full-disk $long ./cmd/spatsheet -run 'TestDiskFull$'
 run damage $long ./cmd/spatsheet -run 'TestDamagedLog$'
 run log $long ./render/seasonlog
 run hostile $long ./cmd/spatsheet ./protocols/... ./render/... -run 'Hostile|NoTyped|BatchCodes|ManifestBatch|Links|NothingTyped|NoFormula|NoBytes|Refuses|Formula'
-run mutants $long ./cmd/spatsheet -run 'Mutant'
-run offices $long ./render/workbook -run 'Office'
+run mutants $long ./cmd/spatsheet -run 'TestMutants|TestTheJudge'
+run offices $long ./render/workbook -run 'TestFilled'
 for target in FuzzParse:./calc/quantity FuzzCompile:./protocols/formula FuzzLoad:./protocols FuzzRead:./render/workbook; do
 	run "fuzz-${target%%:*}" go test "${target#*:}" -run '^$' -fuzz "${target%%:*}\$" -fuzztime "$FUZZTIME"
 done
