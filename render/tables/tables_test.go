@@ -152,3 +152,20 @@ func TestTableLargerThanASheet(t *testing.T) {
 		t.Errorf("got %q, error %v; want 1.5", value, err)
 	}
 }
+
+func TestSameTablesSameBytes(t *testing.T) {
+	var list []Table
+	for _, name := range []string{"batches", "stages", "survival", "readings", "planned", "findings"} {
+		list = append(list, Table{Name: name, Title: name, Columns: []string{"batch", "value"}, Rows: [][]any{{"KS-26-01", 1.5}}})
+	}
+	var first bytes.Buffer
+	if err := WriteWorkbook(&first, list, time.Unix(0, 0)); err != nil {
+		t.Fatal(err)
+	}
+	for range 10 {
+		var again bytes.Buffer
+		if err := WriteWorkbook(&again, list, time.Unix(0, 0)); err != nil || !bytes.Equal(first.Bytes(), again.Bytes()) {
+			t.Fatalf("got other bytes for the same tables, error %v", err)
+		}
+	}
+}

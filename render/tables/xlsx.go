@@ -20,6 +20,7 @@ import (
 // writer's.
 func WriteWorkbook(w io.Writer, list []Table, stamp time.Time, charts ...Chart) error {
 	f := excelize.NewFile()
+	f.SetZipWriter(newByName)
 	defer f.Close()
 	at := stamp.UTC().Format(time.RFC3339)
 	if err := f.SetDocProps(&excelize.DocProperties{Created: at, Modified: at, Title: "Season", Creator: "spatsheet"}); err != nil {
