@@ -139,12 +139,12 @@ func (b *breaker) printedCell() calc.Cell {
 
 var sharedItem = regexp.MustCompile(`<si><t[^>]*>([^<]*)</t></si>`)
 
-// sharedText is the text of a cell that holds a shared one.
+// sharedText is the text of a cell that holds a shared one of the untouched workbook.
 func (b *breaker) sharedText(c calc.Cell) string {
 	_, inside := b.held(c)
 	n, err := strconv.Atoi(strings.TrimSuffix(strings.TrimPrefix(inside, "<v>"), "</v>"))
 	if err != nil {
 		panic(err)
 	}
-	return sharedItem.FindAllStringSubmatch(b.part(sharedStrings), -1)[n][1]
+	return b.shared[n]
 }

@@ -27,6 +27,8 @@ type subject struct {
 	content []byte
 	parts   map[string]string // the parts of the package, by name
 	order   []string
+	archive map[string]*zip.File
+	shared  []string // the shared texts, as in XML
 	sheet   *calc.Sheet
 	filled  *calc.Filled
 	result  check.Result
@@ -84,26 +86,29 @@ func newSubject(t *testing.T, p *protocols.Protocol, site calc.Site, planText []
 	if len(s.result.Findings) > 0 {
 		t.Fatalf("%s has findings before anything is broken: %v", sheet.Protocol.Ref(), s.result.Findings)
 	}
-	s.parts, s.order = unpacked(t, content)
+	s.parts, s.order, s.archive = unpacked(t, content)
 	s.tabs = tabParts(s.parts)
+	for _, m := range sharedItem.FindAllStringSubmatch(s.parts[sharedStrings], -1) {
+		s.shared = append(s.shared, m[1])
+	}
 	return s
 }
 
-func unpacked(t *testing.T, content []byte) (parts map[string]string, order []string) {
+func unpacked(t *testing.T, content []byte) (parts map[string]string, order []string, files map[string]*zip.File) {
 	t.Helper()
 	archive, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
 	needs(t, err)
-	parts = map[string]string{}
+	parts, files = map[string]string{}, map[string]*zip.File{}
 	for _, part := range archive.File {
 		r, err := part.Open()
 		needs(t, err)
 		text, err := io.ReadAll(r)
 		needs(t, err)
 		needs(t, r.Close())
-		parts[part.Name] = string(text)
+		parts[part.Name], files[part.Name] = string(text), part
 		order = append(order, part.Name)
 	}
-	return parts, order
+	return parts, order, files
 }
 
 var (
@@ -189,7 +194,11 @@ func (b *breaker) pack() []byte {
 	more := slices.Sorted(maps.Keys(b.changed))
 	more = slices.DeleteFunc(more, func(name string) bool { return slices.Contains(b.order, name) })
 	for _, name := range append(slices.Clone(b.order), more...) {
-		if text := b.part(name); text != "" {
+		if _, isChanged := b.changed[name]; !isChanged {
+			if err := w.Copy(b.archive[name]); err != nil { // as it is packed
+				panic(err)
+			}
+		} else if text := b.part(name); text != "" {
 			b.add(w, name, text)
 		}
 	}

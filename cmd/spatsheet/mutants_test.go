@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -170,15 +171,25 @@ func TestMutantsNeverLieInSilence(t *testing.T) {
 		count = n
 	}
 	tries := tally{}
-	bench := newMutantBench(t)
-	for i := range count {
-		w := ways[i%len(ways)]
-		result, complaint := bench.try(subjects, w, uint64(i/len(ways)))
-		tries.count(w.name, result)
-		if complaint != "" {
-			t.Errorf("MUTANT='%s/%d': %s", w.name, i/len(ways), complaint)
+	var mu sync.Mutex
+	t.Run("all", func(t *testing.T) {
+		for first := range mutantWorkers {
+			t.Run(fmt.Sprint("from ", first), func(t *testing.T) {
+				t.Parallel()
+				bench := newMutantBench(t)
+				for i := first; i < count; i += mutantWorkers {
+					w := ways[i%len(ways)]
+					result, complaint := bench.try(subjects, w, uint64(i/len(ways)))
+					mu.Lock()
+					tries.count(w.name, result)
+					mu.Unlock()
+					if complaint != "" {
+						t.Errorf("MUTANT='%s/%d': %s", w.name, i/len(ways), complaint)
+					}
+				}
+			})
 		}
-	}
+	})
 	if count > 2*len(ways) {
 		t.Log("\n" + tries.table(ways))
 	}
@@ -188,6 +199,9 @@ func TestMutantsNeverLieInSilence(t *testing.T) {
 		}
 	}
 }
+
+// mutantWorkers is how many mutants are tried at once, each worker with a log of its own.
+const mutantWorkers = 2
 
 func tryOne(t *testing.T, subjects []*subject, ways []way, name, seed string) {
 	n, err := strconv.ParseUint(seed, 10, 64)
