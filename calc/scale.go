@@ -52,8 +52,12 @@ func applies(p *protocols.Protocol, plan Plan) error {
 			return nil
 		}
 	}
-	return plan.fault("species", "%s is written for %s, not for %q; choose another protocol or write a version for this species",
-		p.Ref(), strings.Join(p.AppliesTo, ", "), plan.Species)
+	remedy := "choose another protocol or write a version for this species"
+	genus, rest, _ := strings.Cut(plan.Species, " ")
+	if near, ok := document.Nearest(genus, p.AppliesTo); ok {
+		remedy = fmt.Sprintf("did you mean %q?", strings.TrimSpace(near+" "+rest))
+	}
+	return plan.fault("species", "%s is written for %s, not for %q; %s", p.Ref(), strings.Join(p.AppliesTo, ", "), plan.Species, remedy)
 }
 
 // fault is an error at a key of the plan file, with its place where the plan is from a file.

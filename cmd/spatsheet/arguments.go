@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -11,8 +13,9 @@ import (
 
 // flagsFirst moves flags before the other arguments of a command, so that
 // `spatsheet print plan.yaml --replace` means what it says; the flag library stops
-// reading flags at the first argument. What follows "--" stays where it is.
-func flagsFirst(app *cli.App, args []string) []string {
+// reading flags at the first argument. What follows "--" stays where it is. A flag in the
+// place of another's value is refused.
+func flagsFirst(app *cli.App, args []string) ([]string, error) {
 	commands, at := app.Commands, 1
 	var flags []cli.Flag
 	for at < len(args) {
@@ -38,10 +41,13 @@ func flagsFirst(app *cli.App, args []string) []string {
 		moved = append(moved, a)
 		if takesValue(flags, a) && i+1 < len(args) {
 			i++
+			if isFlag(flags, args[i]) {
+				return nil, usageFault("%s needs a value, and %s follows it", a, args[i])
+			}
 			moved = append(moved, args[i])
 		}
 	}
-	return append(append(head, moved...), rest...)
+	return append(append(head, moved...), rest...), nil
 }
 
 func find(commands []*cli.Command, name string) *cli.Command {
@@ -55,19 +61,76 @@ func find(commands []*cli.Command, name string) *cli.Command {
 
 // takesValue says whether the flag's value is the next argument.
 func takesValue(flags []cli.Flag, argument string) bool {
+	f := flagNamed(flags, argument)
+	_, isBool := f.(*cli.BoolFlag)
+	return f != nil && !isBool
+}
+
+// flagNamed finds the flag that an argument is, or nil.
+func flagNamed(flags []cli.Flag, argument string) cli.Flag {
 	name := strings.TrimLeft(argument, "-")
-	if strings.Contains(name, "=") {
-		return false
-	}
 	for _, f := range flags {
-		for _, n := range f.Names() {
-			if n == name {
-				_, isBool := f.(*cli.BoolFlag)
-				return !isBool
-			}
+		if name != argument && slices.Contains(f.Names(), name) {
+			return f
 		}
 	}
-	return false
+	return nil
+}
+
+// isFlag says whether an argument can only be a flag of the command: --name or --name=value.
+func isFlag(flags []cli.Flag, argument string) bool {
+	name, _, _ := strings.Cut(argument, "=")
+	return strings.HasPrefix(name, "--") && flagNamed(flags, name) != nil
+}
+
+// Faults as the flag library words them.
+var (
+	noSuchFlag = regexp.MustCompile(`^flag provided but not defined: -(.+)$`)
+	noValue    = regexp.MustCompile(`^flag needs an argument: -+(.+)$`)
+	badValue   = regexp.MustCompile(`^invalid (?:boolean )?value (".*") for (?:flag )?-([^:]+): `)
+)
+
+// flagFault words a fault of the flag library as we do elsewhere; help is the command that
+// shows the flags.
+func flagFault(err error, flags []cli.Flag, help string) error {
+	says, more := err.Error(), "; `"+help+"` shows the flags"
+	if m := noSuchFlag.FindStringSubmatch(says); m != nil {
+		var known []string
+		for _, f := range flags {
+			known = append(known, f.Names()[0]) // the long one
+		}
+		says = "there is no flag " + dashed(m[1])
+		if near, ok := document.Nearest(m[1], known); ok {
+			more = "; did you mean --" + near + "?"
+		}
+	}
+	if m := noValue.FindStringSubmatch(says); m != nil {
+		says = dashed(m[1]) + " needs a value"
+	}
+	if m := badValue.FindStringSubmatch(says); m != nil {
+		wants := "a whole number"
+		if _, isBool := flagNamed(flags, "--"+m[2]).(*cli.BoolFlag); isBool {
+			wants = "true, false or nothing"
+		}
+		says = fmt.Sprintf("%s takes %s, not %s", dashed(m[2]), wants, m[1])
+	}
+	return usageFault("%s%s", says, more)
+}
+
+// dashed writes a flag's name as it is typed.
+func dashed(name string) string {
+	if len(name) == 1 {
+		return "-" + name
+	}
+	return "--" + name
+}
+
+// meantOr proposes the known word that is near, or else says what to do.
+func meantOr(word string, known []string, otherwise string) string {
+	if near := didYouMean(word, known); near != "" {
+		return near
+	}
+	return "; " + otherwise
 }
 
 func didYouMean(word string, known []string) string {

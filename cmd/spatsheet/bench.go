@@ -91,7 +91,7 @@ alone is taken in the unit that the help of the question names.
 				names = append(names, q.name)
 			}
 			word := c.Args().First()
-			return usageFault("bench has no question %q; `spatsheet bench` lists them%s", word, didYouMean(word, names))
+			return usageFault("bench has no question %q%s", word, meantOr(word, names, "`spatsheet bench` lists them"))
 		},
 	}
 	for _, q := range questions() {

@@ -1,9 +1,7 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -75,7 +73,7 @@ func (p *program) calendar(c *cli.Context) error {
 	}
 	out := c.String("out")
 	if out == "" {
-		out = filepath.Join(folder, "calendar")
+		out = filepath.Join(folder, calendarFolder)
 	}
 	form := calendar.Calendar{Schedule: s, Site: order.Site.Name, Code: order.Site.Code, Paper: order.Site.Paper, Made: p.now()}
 	pdf, ics := filepath.Join(out, "calendar.pdf"), filepath.Join(out, "calendar.ics")
@@ -177,12 +175,8 @@ func targets(c *cli.Context, catalog catalog) ([]season.Target, error) {
 
 // allPlans scales every plan of the folder; none when there is no folder of plans.
 func allPlans(folder string, site calc.Site) ([]*calc.Sheet, error) {
-	names, err := filepath.Glob(filepath.Join(folder, plansFolder, "*.yaml"))
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, inputFault(err)
-	}
 	var sheets []*calc.Sheet
-	for _, name := range names {
+	for _, name := range planFiles(folder) {
 		plan, err := readPlan(name)
 		if err != nil {
 			return nil, err

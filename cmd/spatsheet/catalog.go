@@ -94,11 +94,11 @@ func (c catalog) loadProtocol(ref string) (*protocols.Protocol, error) {
 		return nil, err
 	}
 	chosen, isOwn := choose(own, library.Refs(), ref)
+	if !isOwn && !slices.Contains(library.Refs(), chosen) {
+		return nil, inputFault(noSuch("protocol", ref, own, library.Refs()))
+	}
 	if !isOwn {
 		p, err := shippedOnce(chosen)
-		if err != nil && len(own) > 0 {
-			err = fmt.Errorf("%w; of this season: %s", err, strings.Join(own, ", "))
-		}
 		if err != nil {
 			return nil, inputFault(err)
 		}
@@ -113,6 +113,19 @@ func (c catalog) loadProtocol(ref string) (*protocols.Protocol, error) {
 		return nil, inputFault(fmt.Errorf("%s/%s: %s ships with spatsheet and reads otherwise; give yours another id or version", protocolsFolder, name, p.Ref()))
 	}
 	return p, c.unchanged(name, p.Digest)
+}
+
+// noSuch says that there is no protocol or profile of that name, and what there is: the one
+// that is likely meant, or the versions of it, or else all.
+func noSuch(what, ref string, own, shipped []string) error {
+	all := append(slices.Clone(own), shipped...)
+	id, _, _ := strings.Cut(ref, "@")
+	versions := protocols.ByID(all)
+	if known := versions[id]; len(known) > 0 {
+		return fmt.Errorf("there is no version %q of %s; there are: %s", strings.TrimPrefix(ref, id+"@"), id, strings.Join(known, ", "))
+	}
+	ids := slices.Sorted(maps.Keys(versions))
+	return fmt.Errorf("there is no %s %q%s", what, ref, meantOr(id, ids, "there are: "+strings.Join(ids, ", ")))
 }
 
 // unchanged refuses a released file of the season that was changed since.
@@ -141,6 +154,9 @@ func (c catalog) loadProfile(ref string) (*protocols.Profile, error) {
 	if isOwn {
 		id, version, _ := strings.Cut(chosen, "@")
 		return c.ownProfile(id, version)
+	}
+	if !slices.Contains(library.ProfileRefs(), chosen) {
+		return nil, inputFault(noSuch("species profile", ref, own, library.ProfileRefs()))
 	}
 	p, err := library.LoadProfile(chosen)
 	if err != nil {

@@ -16,8 +16,9 @@ func (p *program) checkCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "check",
 		Usage:     "check filled workbooks, cell by cell",
-		UsageText: "spatsheet check [--json] [--notes <file.xlsx>] [--watch] <workbook or folder>...",
+		UsageText: "spatsheet check [--folder <folder>] [--json] [--notes <file.xlsx>] [--watch] [<workbook or folder>...]",
 		Description: `Tells what is wrong, where, and what to do next. The workbook is never changed.
+Without a name, all in filled/ of the season folder.
 
    # one workbook
    spatsheet check filled/KS-26-01.xlsx
@@ -28,21 +29,23 @@ func (p *program) checkCommand() *cli.Command {
    # while people type: again whenever a workbook is saved, until Ctrl-C
    spatsheet check --watch filled`,
 		Flags: []cli.Flag{
+			folderFlag(),
 			&cli.BoolFlag{Name: "json", Usage: "print the findings as JSON"},
 			&cli.StringFlag{Name: "notes", Usage: "write a copy of the workbook with a note at each finding to `FILE`"},
 			&cli.BoolFlag{Name: "watch", Usage: "look again whenever a workbook is added or saved, and tell what changed"},
 			replaceFlag(),
 		},
 		Action: func(c *cli.Context) error {
-			if !c.Args().Present() {
-				return usageFault("name a filled workbook or a folder: spatsheet check filled")
+			arguments, err := filledIn(c)
+			if c.Bool("watch") && err == nil {
+				return p.watchAction(c, arguments)
 			}
-			if c.Bool("watch") {
-				return p.watchAction(c)
+			var names []string
+			if err == nil {
+				names, err = workbooksIn(arguments)
 			}
-			names, err := workbooksIn(c.Args().Slice())
 			if err != nil && c.Bool("json") {
-				return errors.Join(p.printJSON([]checked{{File: strings.Join(c.Args().Slice(), ", "), Fault: err.Error(), Findings: []check.Finding{}}}), err)
+				return errors.Join(p.printJSON([]checked{{File: strings.Join(arguments, ", "), Fault: err.Error(), Findings: []check.Finding{}}}), err)
 			}
 			if err != nil {
 				return err

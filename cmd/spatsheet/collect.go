@@ -20,21 +20,21 @@ func (p *program) collectCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "collect",
 		Usage:     "collect filled workbooks into the season log",
-		UsageText: "spatsheet collect [--reason <why>] <workbook or folder>...",
+		UsageText: "spatsheet collect [--folder <folder>] [--reason <why>] [<workbook or folder>...]",
 		Description: `Stores each workbook whole, with its readings and findings. The same file again
 changes nothing; a corrected file becomes a new revision and needs a reason. Workbooks
-with findings are collected too, and told.
+with findings are collected too, and told; one with nothing filled in is not. Without a name, all in filled/.
 
    # everything in filled/
-   spatsheet collect filled
+   spatsheet collect
 
    # a correction
    spatsheet collect filled/KS-26-01-corrected.xlsx --reason "count of window 4 misread"`,
 		Flags: []cli.Flag{folderFlag(), &cli.StringFlag{Name: "reason", Usage: "`WHY` a batch is collected again"}},
 		Action: func(c *cli.Context) error {
-			arguments := c.Args().Slice()
-			if len(arguments) == 0 {
-				arguments = []string{filepath.Join(c.String("folder"), filledFolder)}
+			arguments, err := filledIn(c)
+			if err != nil {
+				return err
 			}
 			names, err := workbooksIn(arguments)
 			if err != nil {
@@ -47,9 +47,9 @@ with findings are collected too, and told.
 
 // collect takes every workbook it can; faults of some do not keep the others out.
 func (p *program) collect(folder string, names []string, reason string) error {
-	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	log, err := openLog(folder)
 	if err != nil {
-		return logFault(err)
+		return err
 	}
 	c := collecting{program: p, log: log, reason: reason}
 	if c.known, err = log.KnownFiles(); err == nil {
@@ -96,7 +96,13 @@ func (c *collecting) bring(name string) brought {
 		return brought{name: name, known: &k}
 	}
 	r, err := understand(name, content)
-	return brought{name: name, returned: r, err: err}
+	if err == nil && r.untouched() {
+		err = inputFault(fmt.Errorf("%s: nothing is filled in, it is the blank workbook of %s; collect the one that was typed into, saved into %s/", name, r.sheet.Plan.Batch, filledFolder))
+	}
+	if err != nil {
+		return brought{name: name, err: err}
+	}
+	return brought{name: name, returned: r}
 }
 
 // storedAtOnce is how many workbooks go into the log together: enough to make syncing the

@@ -13,7 +13,14 @@ func (p *program) compareCommand() *cli.Command {
 	return &cli.Command{
 		Name: "compare", Usage: "what differs between two protocols or versions, and what it does to a plan",
 		UsageText: "spatsheet protocols compare <id@version> <id@version> [--plan <batch or plan.yaml>]",
-		Flags:     []cli.Flag{folderFlag(), &cli.StringFlag{Name: "plan", Usage: "scale this `PLAN` by both and show the amounts that differ"}},
+		Description: `Settings, amounts, steps and entries that differ, and with --plan what the change does
+to the amounts of a plan.
+
+   spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@1.1.0
+
+   # on one of your batches
+   spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@1.1.0 --plan KS-26-01`,
+		Flags: []cli.Flag{folderFlag(), &cli.StringFlag{Name: "plan", Usage: "scale this `PLAN` by both and show the amounts that differ"}},
 		Action: func(c *cli.Context) error {
 			if c.NArg() != 2 {
 				return usageFault("name two: spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@1.1.0")

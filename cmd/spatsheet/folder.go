@@ -11,6 +11,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc"
+	"spatsheet/render/seasonlog"
 )
 
 // The names of a season folder.
@@ -21,6 +22,7 @@ const (
 	workbookFolder = "workbooks"
 	filledFolder   = "filled"
 	outFolder      = "season"
+	calendarFolder = "calendar"
 	logFile        = "season-log.sqlite"
 )
 
@@ -49,6 +51,41 @@ func readSite(folder string) (calc.Site, error) {
 	return site, nil
 }
 
+// openLog opens the season log of a folder.
+func openLog(folder string) (*seasonlog.Log, error) {
+	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	if err != nil {
+		return nil, logFault(noLog(folder, err))
+	}
+	return log, nil
+}
+
+// noLog says what to do where there is no season log; other errors it leaves as they are.
+func noLog(folder string, err error) error {
+	if !errors.Is(err, seasonlog.ErrNoLog) {
+		return err
+	}
+	name := filepath.Join(folder, logFile)
+	if _, siteErr := os.Stat(filepath.Join(folder, siteFile)); siteErr == nil {
+		return fmt.Errorf("season log %s is not there; fetch it from a copy, or make an empty one with `spatsheet start %s` and collect the filled workbooks again", name, folder)
+	}
+	return fmt.Errorf("season log %s is not there, nor is %s: %s is no season folder; run `spatsheet start %s` to make one, or name one with --folder", name, siteFile, folder, folder)
+}
+
+// filledIn are the workbooks and folders that were named, or else filled/ of the season
+// folder.
+func filledIn(c *cli.Context) ([]string, error) {
+	if c.Args().Present() {
+		return c.Args().Slice(), nil
+	}
+	folder := c.String("folder")
+	name := filepath.Join(folder, filledFolder)
+	if _, err := os.Stat(name); errors.Is(err, fs.ErrNotExist) {
+		return nil, inputFault(fmt.Errorf("%s is not there; run `spatsheet start %s` to make a season folder, name one with --folder, or name a filled workbook", name, folder))
+	}
+	return []string{name}, nil
+}
+
 // findPlan takes a plan's file name, or a batch code whose plan is in the folder.
 func findPlan(folder, argument string) string {
 	if !strings.ContainsAny(argument, `/\`) && !strings.HasSuffix(argument, ".yaml") {
@@ -57,11 +94,36 @@ func findPlan(folder, argument string) string {
 	return argument
 }
 
+// planFiles lists the plans of a season folder by name; none where it has no plans.
+func planFiles(folder string) []string {
+	dir := filepath.Join(folder, plansFolder)
+	entries, err := os.ReadDir(dir) // sorted by name
+	if err != nil {
+		return nil
+	}
+	var names []string
+	for _, e := range entries {
+		if filepath.Ext(e.Name()) == ".yaml" && !e.IsDir() && !isLockFile(e.Name()) {
+			names = append(names, filepath.Join(dir, e.Name()))
+		}
+	}
+	return names
+}
+
+// otherPlan proposes a plan of the same season folder whose batch code is like that of name.
+func otherPlan(name string) string {
+	var codes []string
+	if dir := filepath.Dir(name); filepath.Base(dir) == plansFolder {
+		codes = plannedCodes(filepath.Dir(dir))
+	}
+	return meantOr(strings.TrimSuffix(filepath.Base(name), ".yaml"), codes, "`spatsheet plan --help` shows how to make one")
+}
+
 // readPlan reads a plan file.
 func readPlan(name string) (calc.Plan, error) {
 	text, err := os.ReadFile(name)
 	if errors.Is(err, fs.ErrNotExist) {
-		return calc.Plan{}, inputFault(fmt.Errorf("plan %s is not there; `spatsheet plan --help` shows how to make one", name))
+		return calc.Plan{}, inputFault(fmt.Errorf("plan %s is not there%s", name, otherPlan(name)))
 	}
 	if err != nil {
 		return calc.Plan{}, inputFault(err)
@@ -99,12 +161,13 @@ func writeWhole(name string, replace bool, write func(f *os.File) error) (err er
 	if _, statErr := os.Stat(name); statErr == nil && !replace {
 		return inputFault(fmt.Errorf("%s is there already; give --replace to overwrite it", name))
 	}
+	fail := func(err error) error { return inputFault(writeFault(name, err)) }
 	if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
-		return inputFault(err)
+		return fail(err)
 	}
 	f, err := os.CreateTemp(filepath.Dir(name), ".spatsheet-*")
 	if err != nil {
-		return inputFault(err)
+		return fail(err)
 	}
 	defer func() {
 		if err != nil {
@@ -113,19 +176,19 @@ func writeWhole(name string, replace bool, write func(f *os.File) error) (err er
 		}
 	}()
 	if err := write(f); err != nil {
-		return inputFault(fmt.Errorf("%s: %w", name, err))
+		return fail(err)
 	}
 	if err := f.Sync(); err != nil {
-		return inputFault(err)
+		return fail(err)
 	}
 	if err := f.Chmod(0o644); err != nil {
-		return inputFault(err)
+		return fail(err)
 	}
 	if err := f.Close(); err != nil {
-		return inputFault(err)
+		return fail(err)
 	}
 	if err := os.Rename(f.Name(), name); err != nil {
-		return inputFault(err)
+		return fail(err)
 	}
 	return nil
 }

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"slices"
 
 	"github.com/urfave/cli/v2"
@@ -12,7 +11,6 @@ import (
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 	"spatsheet/render/pedigree"
-	"spatsheet/render/seasonlog"
 )
 
 func (p *program) lineageCommand() *cli.Command {
@@ -77,9 +75,9 @@ func (p *program) lineage(c *cli.Context) error {
 
 // traceFolder reads the season log of a folder and links its batches.
 func traceFolder(folder string) (traced *season.Lineage, err error) {
-	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	log, err := openLog(folder)
 	if err != nil {
-		return nil, logFault(err)
+		return nil, err
 	}
 	defer func() { err = errors.Join(err, log.Close()) }()
 	batches, _, err := collected(log)
@@ -124,7 +122,7 @@ func answerFor(traced *season.Lineage, code string) (asked, error) {
 	for _, a := range traced.Animals {
 		known = append(known, a.Code)
 	}
-	return q, inputFault(fmt.Errorf("neither a collected batch nor an animal of a register is called %q%s", code, didYouMean(code, known)))
+	return q, inputFault(fmt.Errorf("neither a collected batch nor an animal of a register is called %q%s", code, meantOr(code, known, "`spatsheet lineage` lists them")))
 }
 
 // lots are those that the question is about.

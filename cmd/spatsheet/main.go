@@ -69,7 +69,13 @@ func run(args []string, out, talk io.Writer, now func() time.Time) int {
 	out, talk = plainWriter{out}, plainWriter{talk}
 	p := &program{out: out, talk: talk, now: now}
 	app := p.app()
-	err := app.Run(flagsFirst(app, args))
+	if p.completes(app, args) {
+		return exitGood
+	}
+	args, err := flagsFirst(app, args)
+	if err == nil {
+		err = app.Run(args)
+	}
 	if err != nil && !errors.Is(err, errFindings) {
 		fmt.Fprintln(talk, "spatsheet:", err)
 	}
@@ -88,7 +94,7 @@ func (p *program) app() *cli.App {
 	app := &cli.App{
 		Name:        "spatsheet",
 		Usage:       "bench sheets, workbooks and a season log from versioned hatchery protocols",
-		Description: "A protocol, a site and a plan give a printable bench sheet and a blank workbook;\nfilled workbooks are checked and collected into one season log.\n\n" + exitCodesHelp,
+		Description: "A protocol, a site and a plan give a printable bench sheet and a blank workbook;\nfilled workbooks are checked and collected into one season log.\n\n   # the first steps: an invented season, or a season folder of your own\n   spatsheet demo\n   spatsheet start season-2026\n\n" + exitCodesHelp,
 		Version:     strings.TrimPrefix(programName, "spatsheet "),
 		// A comma inside --set belongs to the value.
 		DisableSliceFlagSeparator: true,
@@ -96,16 +102,19 @@ func (p *program) app() *cli.App {
 		Writer:                    p.out,
 		ErrWriter:                 p.talk,
 		ExitErrHandler:            func(*cli.Context, error) {},
-		OnUsageError:              func(_ *cli.Context, err error, _ bool) error { return usageFault("%w", err) },
-		CommandNotFound:           nil,
+		OnUsageError: func(_ *cli.Context, err error, _ bool) error {
+			return flagFault(err, []cli.Flag{cli.HelpFlag, cli.VersionFlag}, "spatsheet --help")
+		},
+		CommandNotFound: nil,
 		Commands: []*cli.Command{
 			p.startCommand(), p.protocolsCommand(), p.planCommand(), p.printCommand(),
 			p.checkCommand(), p.collectCommand(), p.seasonCommand(), p.lineageCommand(), p.calendarCommand(), p.benchCommand(), p.demoCommand(),
+			p.completionCommand(), p.manCommand(),
 		},
 	}
 	app.Action = func(c *cli.Context) error {
 		if c.Args().Present() {
-			return usageFault("there is no command %q%s; `spatsheet --help` lists them", c.Args().First(), didYouMean(c.Args().First(), commandNames(app)))
+			return usageFault("there is no command %q%s", c.Args().First(), meantOr(c.Args().First(), commandNames(app), "`spatsheet --help` lists them"))
 		}
 		return cli.ShowAppHelp(c)
 	}
@@ -118,7 +127,7 @@ func (p *program) app() *cli.App {
 // finish gives every command the same habits: usage faults as such, exit codes in help.
 func finish(c *cli.Command, called string) {
 	c.OnUsageError = func(_ *cli.Context, err error, _ bool) error {
-		return usageFault("%w; `spatsheet %s --help` shows the flags", err, called)
+		return flagFault(err, c.Flags, "spatsheet "+called+" --help")
 	}
 	c.HideHelpCommand = true
 	if c.Description != "" {

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"path/filepath"
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
@@ -17,9 +16,9 @@ import (
 // takeParents fills settings from what collected batches hand over, and records which
 // revision of which batch gave what: the link that lineage goes by.
 func (p *program) takeParents(d *draft, folder string, protocol *protocols.Protocol, batches []string) (err error) {
-	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	log, err := openLog(folder)
 	if err != nil {
-		return logFault(err)
+		return err
 	}
 	defer func() { err = errors.Join(err, log.Close()) }()
 	given := map[string]string{} // setting by the batch that gave it
@@ -58,6 +57,9 @@ func (p *program) takeParents(d *draft, folder string, protocol *protocols.Proto
 
 func latest(log *seasonlog.Log, code string) (season.Batch, error) {
 	revisions, err := log.Revisions(code)
+	if errors.Is(err, seasonlog.ErrUnknown) {
+		return season.Batch{}, logFault(fmt.Errorf("parent %s is not collected%s", code, meantOr(code, collectedCodes(log), "collect its filled workbook first: spatsheet collect")))
+	}
 	if err != nil {
 		return season.Batch{}, logFault(fmt.Errorf("parent %s: %w", code, err))
 	}
@@ -66,6 +68,15 @@ func latest(log *seasonlog.Log, code string) (season.Batch, error) {
 		return season.Batch{}, logFault(fmt.Errorf("parent %s: %w", code, err))
 	}
 	return batches[0], nil
+}
+
+func collectedCodes(log *seasonlog.Log) []string {
+	revisions, _ := log.Batches() // only to propose one
+	var codes []string
+	for _, r := range revisions {
+		codes = append(codes, r.Batch)
+	}
+	return codes
 }
 
 // handedOver finds what a batch hands over for a setting; ok is false when its protocol

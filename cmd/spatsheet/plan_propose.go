@@ -18,9 +18,8 @@ import (
 // earlierPlans reads the plans of a season folder, by start; one that cannot be read is
 // left to the commands that need it.
 func earlierPlans(folder string) []calc.Plan {
-	names, _ := filepath.Glob(filepath.Join(folder, plansFolder, "*.yaml")) // the pattern is good
 	var plans []calc.Plan
-	for _, name := range names {
+	for _, name := range planFiles(folder) {
 		if plan, err := readPlan(name); err == nil {
 			plans = append(plans, plan)
 		}
@@ -112,8 +111,7 @@ func (s *planner) usedCodes() map[string]string {
 	for _, r := range collectedIn(s.folder) {
 		used[r.Batch] = "collected in " + logFile
 	}
-	names, _ := filepath.Glob(planName(s.folder, "*")) // the pattern is good
-	for _, name := range names {
+	for _, name := range planFiles(s.folder) {
 		used[strings.TrimSuffix(filepath.Base(name), ".yaml")] = "planned in " + name
 	}
 	return used

@@ -103,7 +103,11 @@ func (p *program) listStocks(folder string) error {
 func findStock(name string, start int, site calc.Site) (*calc.LabelStock, error) {
 	stock, err := labels.Find(name, site)
 	if err != nil {
-		return nil, usageFault("%w", err)
+		var names []string
+		for _, s := range labels.Stocks(site) {
+			names = append(names, s.Name)
+		}
+		return nil, usageFault("%w%s", err, didYouMean(name, names))
 	}
 	if start < 1 || start > stock.Labels() {
 		return nil, usageFault("--label-start %d: a sheet of %s has labels 1 to %d", start, name, stock.Labels())
@@ -117,12 +121,9 @@ func plansToPrint(folder string, arguments []string, all bool) ([]string, error)
 		return nil, usageFault("--all prints every plan; leave %s out, or --all", strings.Join(arguments, " "))
 	}
 	if all {
-		names, err := filepath.Glob(filepath.Join(folder, plansFolder, "*.yaml"))
-		if err == nil && len(names) == 0 {
-			err = fmt.Errorf("there is no plan in %s; `spatsheet plan --help` shows how to make one", filepath.Join(folder, plansFolder))
-		}
-		if err != nil {
-			return nil, inputFault(err)
+		names := planFiles(folder)
+		if len(names) == 0 {
+			return nil, inputFault(fmt.Errorf("there is no plan in %s; `spatsheet plan --help` shows how to make one", filepath.Join(folder, plansFolder)))
 		}
 		return names, nil
 	}

@@ -32,27 +32,61 @@ protocols/ID/VERSION.yaml and protocols/species/ID/VERSION.yaml.
    spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@1.1.0 --plan KS-26-01`,
 		Subcommands: []*cli.Command{
 			p.listCommand(), p.showCommand(), p.newProtocolCommand(), p.verifyCommand(), p.lockCommand(), p.compareCommand(),
-			{Name: "schema", Usage: "print the JSON Schema of protocol files, for your editor", Action: func(*cli.Context) error {
-				_, err := p.out.Write(protocols.Schema)
-				return err
-			}},
+			p.schemaCommand(),
 		},
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
-				return usageFault("protocols has no %q; there are list, show, new, verify, lock, compare and schema", c.Args().First())
+				word := c.Args().First()
+				return usageFault("protocols has no %q%s", word, meantOr(word, protocolsWords, "there are "+strings.Join(protocolsWords, ", ")))
 			}
 			return p.listProtocols(catalogOf("."))
 		},
 	}
 }
 
+func (p *program) schemaCommand() *cli.Command {
+	return &cli.Command{Name: "schema", Usage: "print the JSON Schema of protocol files, for your editor", UsageText: "spatsheet protocols schema",
+		Description: `An editor that knows YAML completes and checks protocol files with it.
+
+   spatsheet protocols schema > protocol.schema.json`,
+		Action: func(c *cli.Context) error {
+			if c.Args().Present() {
+				return usageFault("schema takes no %q; it prints one schema for all protocols", c.Args().First())
+			}
+			_, err := p.out.Write(protocols.Schema)
+			return err
+		}}
+}
+
+// protocolsWords are the subcommands of protocols.
+var protocolsWords = []string{"list", "show", "new", "verify", "lock", "compare", "schema"}
+
 func (p *program) listCommand() *cli.Command {
-	return &cli.Command{Name: "list", Usage: "list protocols and species profiles", Flags: []cli.Flag{folderFlag()},
-		Action: func(c *cli.Context) error { return p.listProtocols(catalogOf(c.String("folder"))) }}
+	return &cli.Command{Name: "list", Usage: "list protocols and species profiles", UsageText: "spatsheet protocols list [--folder <folder>]",
+		Description: `Those of the season folder first, then those that ship.
+
+   spatsheet protocols list`,
+		Flags: []cli.Flag{folderFlag()},
+		Action: func(c *cli.Context) error {
+			if c.Args().Present() {
+				return usageFault("list takes no %q; `spatsheet protocols show %s` shows one", c.Args().First(), c.Args().First())
+			}
+			return p.listProtocols(catalogOf(c.String("folder")))
+		}}
 }
 
 func (p *program) showCommand() *cli.Command {
-	return &cli.Command{Name: "show", Usage: "show one protocol or species profile", UsageText: "spatsheet protocols show <id[@version]>", Flags: []cli.Flag{folderFlag()},
+	return &cli.Command{Name: "show", Usage: "show one protocol or species profile", UsageText: "spatsheet protocols show [--folder <folder>] <id[@version]>",
+		Description: `Settings with their ranges and sources, amounts with their formulas, steps, cautions,
+versions. Without a version, the newest.
+
+   # which settings a spawning takes
+   spatsheet protocols show limpet-spawning
+
+   # an older version; a species profile
+   spatsheet protocols show limpet-spawning@1.0.0
+   spatsheet protocols show patella-aspera`,
+		Flags: []cli.Flag{folderFlag()},
 		Action: func(c *cli.Context) error {
 			if c.NArg() != 1 {
 				return usageFault("name one protocol, such as limpet-spawning or limpet-spawning@1.0.0")
@@ -107,7 +141,7 @@ func (p *program) show(c catalog, ref string) error {
 	}
 	profile, profileErr := c.profile(ref)
 	if profileErr != nil {
-		return err
+		return c.neither(ref, err)
 	}
 	fmt.Fprintf(p.out, "%s  %s (%s)\n\nValues\n", profile.Ref(), profile.Title, profile.Species)
 	for _, v := range profile.Values {
@@ -118,6 +152,24 @@ func (p *program) show(c catalog, ref string) error {
 	}
 	p.showSources(profile.Sources)
 	return nil
+}
+
+// neither says what there is where ref is no protocol and no profile; a fault of one that is
+// there stays as it is.
+func (c catalog) neither(ref string, fault error) error {
+	refs := append(library.Refs(), library.ProfileRefs()...)
+	for _, prefix := range []string{"", "species/"} {
+		own, err := c.ownRefs(prefix)
+		if err != nil {
+			return err
+		}
+		refs = append(refs, own...)
+	}
+	id, _, _ := strings.Cut(ref, "@")
+	if len(protocols.ByID(refs)[id]) > 0 {
+		return fault
+	}
+	return inputFault(noSuch("protocol or species profile", ref, nil, refs))
 }
 
 func (p *program) showProtocol(protocol *protocols.Protocol) {

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"spatsheet/calc"
@@ -35,6 +36,9 @@ func readBack(name string) (*returned, error) {
 // came with it, and checks it. Goroutines may do so at once.
 func understand(name string, content []byte) (*returned, error) {
 	filled, err := workbook.Read(content)
+	if errors.Is(err, workbook.ErrNotOurs) && isOtherKind(name) != "" {
+		return nil, inputFault(fmt.Errorf("%s is %s", name, isOtherKind(name)))
+	}
 	if err != nil {
 		return nil, inputFault(fmt.Errorf("%s: %w", name, err))
 	}
@@ -45,6 +49,16 @@ func understand(name string, content []byte) (*returned, error) {
 	result := check.Sheet(sheet, filled)
 	result.Findings = append(otherText(sheet), result.Findings...)
 	return &returned{name, content, sheet, result}, nil
+}
+
+// untouched says whether nothing is filled in.
+func (r *returned) untouched() bool {
+	for _, reading := range r.result.Readings {
+		if reading.State != calc.Blank {
+			return false
+		}
+	}
+	return len(r.result.Readings) > 0
 }
 
 // scaleAgain computes the sheet a workbook was printed from, by the protocol, plan and
@@ -97,9 +111,26 @@ func rescale(protocol *protocols.Protocol, planText, siteText []byte) (*calc.She
 func workbooksIn(arguments []string) ([]string, error) {
 	names, err := workbooksNow(arguments)
 	if err == nil && len(names) == 0 {
-		err = inputFault(fmt.Errorf("there is no workbook (.xlsx) in %s; save the filled workbooks there first, as .xlsx", strings.Join(arguments, ", ")))
+		err = inputFault(fmt.Errorf("there is no workbook (.xlsx) in %s%s; save the filled workbooks there first, as .xlsx", strings.Join(arguments, ", "), othersIn(arguments)))
 	}
 	return names, err
+}
+
+// othersIn names tables of other kinds that lie in folders without a workbook.
+func othersIn(folders []string) string {
+	var names []string
+	for _, folder := range folders {
+		entries, _ := os.ReadDir(folder) // was read just now
+		for _, e := range entries {
+			if slices.Contains([]string{".ods", ".xls", ".xlsm", ".csv", ".numbers"}, strings.ToLower(filepath.Ext(e.Name()))) && !isLockFile(e.Name()) {
+				names = append(names, e.Name())
+			}
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return ", only " + strings.Join(names, ", ")
 }
 
 // workbooksNow lists the same for those who wait for workbooks to come.
@@ -109,7 +140,7 @@ func workbooksNow(arguments []string) ([]string, error) {
 		info, err := os.Stat(a)
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
-			return nil, inputFault(fmt.Errorf("%s is not there; name a filled workbook or the folder they are in", a))
+			return nil, inputFault(fmt.Errorf("%s is not there; name a filled workbook or the folder they are in, such as filled/ of a season folder made by `spatsheet start`", a))
 		case err != nil:
 			return nil, inputFault(err)
 		case !info.IsDir():
@@ -133,10 +164,33 @@ func workbooksInFolder(folder string) ([]string, error) {
 	var names []string
 	for _, e := range entries {
 		name := e.Name()
-		isLock := strings.HasPrefix(name, "~$") || strings.HasPrefix(name, ".~")
-		if !e.IsDir() && !isLock && strings.EqualFold(filepath.Ext(name), ".xlsx") {
+		if !e.IsDir() && !isLockFile(name) && strings.EqualFold(filepath.Ext(name), ".xlsx") {
 			names = append(names, filepath.Join(folder, name))
 		}
 	}
 	return names, nil
+}
+
+// isOtherKind says what a file is that cannot be read as a workbook, by its name; empty
+// where the name does not tell.
+func isOtherKind(name string) string {
+	if isLockFile(filepath.Base(name)) {
+		return "a lock file, which an office program keeps beside an open workbook; name the workbook itself"
+	}
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".csv", ".tsv", ".txt":
+		return "text without the boxes of the workbook; open the workbook that `spatsheet print` made, type into it and save it as .xlsx"
+	case ".pdf":
+		return "paper; name the workbook that was typed from it, in filled/"
+	case ".yaml", ".yml":
+		return "a text for spatsheet, no workbook; name the filled workbook, in filled/"
+	case ".numbers":
+		return "a file of Numbers; export it to Excel (.xlsx)"
+	}
+	return ""
+}
+
+// isLockFile tells the files that office programs lay beside an open one, by name.
+func isLockFile(name string) bool {
+	return strings.HasPrefix(name, "~$") || strings.HasPrefix(name, ".~")
 }

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -33,6 +34,9 @@ comments, or a copy of another to change. Run verify until it is content.
 			}
 			if c.NArg() != 1 || !protocols.IsID(id) || id == "species" || !protocols.IsVersion(version) {
 				return usageFault("name the protocol in small letters, digits and hyphens, with a version of three numbers if not 0.1.0: spatsheet protocols new our-spawning@0.1.0")
+			}
+			if slices.Contains(library.Refs(), id+"@"+version) {
+				return usageFault("%s@%s ships with spatsheet; give yours another id or version", id, version)
 			}
 			return p.newProtocol(c.String("folder"), id, version, c.String("from"))
 		},
@@ -86,7 +90,12 @@ func protocolsDir(c *cli.Context) string {
 func (p *program) verifyCommand() *cli.Command {
 	return &cli.Command{
 		Name: "verify", Usage: "check the season's own protocols, and that released ones are unchanged",
-		UsageText: "spatsheet protocols verify [--folder <folder>]", Flags: []cli.Flag{folderFlag(), dirFlag()},
+		UsageText: "spatsheet protocols verify [--folder <folder> | --dir <folder>]",
+		Description: `Tells every fault with file, line, column and what to do, and whether a released file
+was changed.
+
+   spatsheet protocols verify`,
+		Flags: []cli.Flag{folderFlag(), dirFlag()},
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
 				return usageFault("verify takes no %q; it looks at every file of the folder", c.Args().First())
@@ -133,7 +142,12 @@ func (p *program) verify(dir string) error {
 func (p *program) lockCommand() *cli.Command {
 	return &cli.Command{
 		Name: "lock", Usage: "release the season's own protocols: their texts may not change any more",
-		UsageText: "spatsheet protocols lock [--folder <folder>]", Flags: []cli.Flag{folderFlag(), dirFlag()},
+		UsageText: "spatsheet protocols lock [--folder <folder> | --dir <folder>]",
+		Description: `Writes the digest of every file into protocols/released.txt. From then on a changed
+file is refused, and the next change is a new version.
+
+   spatsheet protocols lock`,
+		Flags: []cli.Flag{folderFlag(), dirFlag()},
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
 				return usageFault("lock takes no %q; it releases every file of the folder", c.Args().First())

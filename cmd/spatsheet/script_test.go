@@ -35,18 +35,18 @@ func TestMain(m *testing.M) {
 	})
 }
 
-// TestScripts runs testdata/script/*.txtar. Scripts know one command more than testscript's:
+// TestScripts runs testdata/script/*.txtar. Scripts know two commands more than testscript's:
 //
 //	exits CODE program argument...
 //
-// which runs the program and fails unless it exits with that code.
+// which runs the program and fails unless it exits with that code, and fill (fillIn).
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:                 "../../testdata/script",
 		UpdateScripts:       os.Getenv("UPDATE_SCRIPTS") != "",
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "fill": fillIn},
 	})
 }
 

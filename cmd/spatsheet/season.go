@@ -10,7 +10,6 @@ import (
 
 	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
-	"spatsheet/render/seasonlog"
 	"spatsheet/render/tables"
 )
 
@@ -61,9 +60,9 @@ report.pdf and report.html tell the season to those who give permits and money.
 }
 
 func (p *program) season(folder, out string, replace, reportOnly bool) error {
-	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	log, err := openLog(folder)
 	if err != nil {
-		return logFault(err)
+		return err
 	}
 	defer log.Close() // only read from
 	boundGarbage(heldWhole)

@@ -18,7 +18,7 @@ func (p *program) rebuildSeason(folder, to string) error {
 	path := filepath.Join(folder, logFile)
 	remains, err := seasonlog.Rescue(path)
 	if err != nil {
-		return logFault(err)
+		return logFault(noLog(folder, err))
 	}
 	defer remains.Close() // only read from
 	unfinished := to + ".unfinished"

@@ -45,7 +45,7 @@ func (p *program) verifySeason(folder string) error {
 	path := filepath.Join(folder, logFile)
 	remains, err := seasonlog.Rescue(path)
 	if err != nil {
-		return logFault(err)
+		return logFault(noLog(folder, err))
 	}
 	defer remains.Close() // only read from
 	v := &verification{remains: remains, signed: map[string]string{}}

@@ -17,7 +17,8 @@ func (p *program) startCommand() *cli.Command {
 		Usage:     "make a season folder with a site file to fill in",
 		UsageText: "spatsheet start <folder>",
 		Description: `Makes the folder with a commented site file, places for plans, sheets and
-filled workbooks, and an empty season log. Nothing that is there is changed.
+filled workbooks, and an empty season log. Nothing that is there is changed; what is
+missing of a season folder is added.
 
    # a folder for the coming season
    spatsheet start season-2026`,
@@ -32,18 +33,30 @@ filled workbooks, and an empty season log. Nothing that is there is changed.
 
 // start lays out a season folder.
 func (p *program) start(folder string, site []byte) error {
+	name, log := filepath.Join(folder, siteFile), filepath.Join(folder, logFile)
+	if there(name) && there(log) {
+		return inputFault(fmt.Errorf("%s is there already; it is a season folder: go on with it, or name a new one", name))
+	}
 	for _, sub := range []string{plansFolder, sheetsFolder, workbookFolder, filledFolder} {
 		if err := os.MkdirAll(filepath.Join(folder, sub), 0o755); err != nil {
-			return inputFault(err)
+			return inputFault(writeFault(filepath.Join(folder, sub), err))
 		}
 	}
-	name := filepath.Join(folder, siteFile)
-	if err := writeNew(name, site, "it is a season folder: go on with it, or name a new one"); err != nil {
-		return err
+	if !there(name) {
+		if err := writeBytes(name, false, site); err != nil {
+			return err
+		}
 	}
-	if err := seasonlog.Create(filepath.Join(folder, logFile)); err != nil {
-		return logFault(err)
+	if !there(log) {
+		if err := seasonlog.Create(log); err != nil {
+			return logFault(err)
+		}
 	}
 	fmt.Fprintf(p.out, "made %s\nnext: put your own tanks, glassware and counts into %s,\nthen plan a batch: spatsheet plan --folder %s --help\n", folder, name, folder)
 	return nil
+}
+
+func there(name string) bool {
+	_, err := os.Stat(name)
+	return err == nil
 }

@@ -26,7 +26,7 @@ import (
 const looksAfterSave = 3
 
 // watchAction watches once a second until it is interrupted.
-func (p *program) watchAction(c *cli.Context) error {
+func (p *program) watchAction(c *cli.Context, arguments []string) error {
 	if c.Bool("json") || c.String("notes") != "" {
 		return usageFault("--watch goes without --json and --notes")
 	}
@@ -34,7 +34,7 @@ func (p *program) watchAction(c *cli.Context) error {
 	defer stop()
 	ticker := time.NewTicker(time.Second)
 	defer ticker.Stop()
-	return p.watch(ctx, ticker.C, c.Args().Slice())
+	return p.watch(ctx, ticker.C, arguments)
 }
 
 // watch looks at workbooks again whenever one is added or saved, and tells what changed
