@@ -147,6 +147,9 @@ func checkSaved(t *testing.T, sheet *calc.Sheet, saved []byte, values map[calc.K
 	if filled.Manifest.Plan != string(sheet.Plan.Text) || filled.Manifest.Site != string(sheet.Site.Text) || filled.Manifest.Digest != sheet.Digest {
 		t.Error("the manifest did not come back as it was")
 	}
+	if len(filled.Changes) > 0 {
+		t.Errorf("%d changes of what is printed that nobody made, the first: %+v", len(filled.Changes), filled.Changes[0])
+	}
 	for _, b := range sheet.Boxes() {
 		cell := filled.Cells[b.Key]
 		if isDate := b.Entry.Kind == "date" || b.Entry.Kind == "time"; cell.DateLike != isDate || cell.Percent || cell.Merged || cell.Hidden {
