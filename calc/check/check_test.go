@@ -279,7 +279,8 @@ func TestNotDoneIsOneFinding(t *testing.T) {
 			f := filled(t, s, nil)
 			onlyND(s, f, c.in)
 			for key, cell := range c.changes {
-				cell.Sheet, cell.Ref = "x", "A1"
+				was := f.Cells[calc.Key(key)]
+				cell.Sheet, cell.Ref = was.Sheet, was.Ref
 				f.Cells[calc.Key(key)] = cell
 			}
 			r := Sheet(s, f)
@@ -304,7 +305,7 @@ func TestBlankTableSaysWhereToWriteND(t *testing.T) {
 	f := filled(t, s, nil)
 	for _, b := range s.Boxes() {
 		if b.Table != nil && b.Table.ID == "egg_counts" {
-			f.Cells[b.Key] = calc.Cell{Sheet: "x"}
+			f.Cells[b.Key] = calc.Cell{Sheet: f.Cells[b.Key].Sheet}
 		}
 	}
 	found := Sheet(s, f).Findings

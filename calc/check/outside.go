@@ -59,11 +59,12 @@ func changed(c calc.Change) Finding {
 // and columns keep the order, a box cut and pasted does not, and then its reading may be
 // one that was meant for another.
 func (r *reader) moved(readings []calc.Reading) {
+	r.astray(readings)
 	last := map[string]int{} // by sheet: the box before
 	told := map[int]bool{}
 	for i := range readings {
 		sheet := readings[i].Sheet
-		if sheet == "" {
+		if readings[i].Ref == "" {
 			continue
 		}
 		k, ok := last[sheet]
@@ -77,6 +78,31 @@ func (r *reader) moved(readings []calc.Reading) {
 				r.find(&readings[one], protocols.Warning, "box-moved", fmt.Sprintf("this box and %q stand in another order than printed: one of them was moved", other.Printed),
 					"see whether each reading stands beside its own label; do not move boxes by cut and paste")
 			}
+		}
+	}
+}
+
+// astray tells boxes that stand on another sheet than the others of their step.
+func (r *reader) astray(readings []calc.Reading) {
+	boxes := r.sheet.Boxes()
+	count := make([]map[string]int, len(r.sheet.Steps))
+	most := make([]string, len(r.sheet.Steps))
+	for i, box := range boxes {
+		sheet := readings[i].Sheet
+		if readings[i].Ref == "" {
+			continue
+		}
+		if count[box.Step] == nil {
+			count[box.Step] = map[string]int{}
+		}
+		if count[box.Step][sheet]++; count[box.Step][sheet] > count[box.Step][most[box.Step]] {
+			most[box.Step] = sheet
+		}
+	}
+	for i, box := range boxes {
+		if sheet := readings[i].Sheet; readings[i].Ref != "" && sheet != most[box.Step] {
+			r.find(&readings[i], protocols.Warning, "box-moved", fmt.Sprintf("this box stands on another sheet than its step's others, %q: it was moved", most[box.Step]),
+				"see whether each reading stands beside its own label; do not move boxes by cut and paste")
 		}
 	}
 }

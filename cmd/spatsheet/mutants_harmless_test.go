@@ -36,7 +36,7 @@ var harmlessWays = []way{
 		return one(out.Bytes()).good()
 	}},
 	{"digits typed as text", func(b *breaker) mutant {
-		x := b.box(holdsNumber)
+		x := b.box(plainDigits)
 		b.putText(x.cell.Sheet, x.cell.Ref, oneOf(b, "", " ")+digitsOf(x.reading.Number)+oneOf(b, "", " "))
 		return b.mutant().good()
 	}},
@@ -50,7 +50,7 @@ var harmlessWays = []way{
 		return b.mutant().good()
 	}},
 	{"the same unit typed beside the number", func(b *breaker) mutant {
-		x := b.box(func(x mutantBox) bool { return holdsNumber(x) && x.Entry.Unit.Symbol() != "" })
+		x := b.box(func(x mutantBox) bool { return plainDigits(x) && x.Entry.Unit.Symbol() != "" })
 		b.putText(x.cell.Sheet, x.cell.Ref, digitsOf(x.reading.Number)+" "+x.Entry.Unit.Symbol())
 		return b.mutant().good()
 	}},
@@ -135,6 +135,13 @@ var harmlessWays = []way{
 		b.set(part, strings.NewReplacer("<row ", "\r\n  <!-- c --><row ", "<c ", "\n\t<c ").Replace(b.part(part)))
 		return b.mutant().good()
 	}},
+}
+
+var threeDecimals = regexp.MustCompile(`^[1-9][0-9]{0,2}[.][0-9]{3}$`)
+
+// plainDigits are numbers that, typed as text, cannot be taken for thousands: not 9.747.
+func plainDigits(x mutantBox) bool {
+	return holdsNumber(x) && !threeDecimals.MatchString(digitsOf(x.reading.Number))
 }
 
 // byLibrary changes the workbook as an office program would, with the library's help.

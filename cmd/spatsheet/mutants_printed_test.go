@@ -16,7 +16,7 @@ var printedWays = []way{
 		if b.random.IntN(3) == 0 {
 			b.putText(c.Sheet, c.Ref, oneOf(b, "ca. 12", "?", " "))
 		} else {
-			b.putNumber(c.Sheet, c.Ref, oneOf(b, "12.5", "0", "6e4"))
+			b.putNumber(c.Sheet, c.Ref, oneOf(b, "12.53", "-1", "6.1e7"))
 		}
 		return b.mutant().telling(c.Sheet + "!" + c.Ref)
 	}},
@@ -119,6 +119,9 @@ var printedWays = []way{
 
 // overprint writes a text where something is printed, which must be told at its place.
 func (b *breaker) overprint(c calc.Cell, text string) mutant {
+	if t, _ := b.held(c); t == "s" && b.sharedText(c) == text {
+		text += "!"
+	}
 	b.putText(c.Sheet, c.Ref, text)
 	return b.mutant().telling(c.Sheet + "!" + c.Ref)
 }

@@ -66,16 +66,22 @@ func (r *returned) untouched() bool {
 func scaleAgain(m calc.Manifest) (*calc.Sheet, error) {
 	protocol, err := loadOnce(m.Protocol+" kept in the workbook", []byte(m.ProtocolText))
 	if err != nil {
-		return nil, err
+		return nil, hiddenChanged(err)
 	}
 	sheet, err := rescale(protocol, []byte(m.Plan), []byte(m.Site))
 	if err != nil {
-		return nil, err
+		return nil, hiddenChanged(err)
 	}
 	if protocol.Digest != m.ProtocolDigest || sheet.Digest != m.Digest {
 		return nil, fmt.Errorf("its digest %s does not fit the protocol, plan and site it carries, which give %s; the hidden sheet was changed: copy the readings into a freshly printed workbook", m.Digest, sheet.Digest)
 	}
 	return sheet, nil
+}
+
+// hiddenChanged gives the remedy for texts that cannot be scaled: they could when they were
+// printed.
+func hiddenChanged(err error) error {
+	return fmt.Errorf("%w; the hidden sheet was changed: copy the readings into a freshly printed workbook", err)
 }
 
 // otherText warns when a workbook carries another text of a protocol than the one that

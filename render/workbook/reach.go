@@ -20,7 +20,8 @@ const maxCells = 1_000_000
 func scanSheets(f *excelize.File) (map[string]*scanned, error) {
 	f.GetSheetList() // reads the list of sheets
 	tabs, byTab, cost := map[string]string{}, map[string]*scanned{}, 0
-	for tab, part := range sheetParts(f) {
+	parts := sheetParts(f)
+	for tab, part := range parts {
 		tabs[part] = tab
 	}
 	var err error
@@ -41,6 +42,11 @@ func scanSheets(f *excelize.File) (map[string]*scanned, error) {
 		cost += s.cost
 		return true
 	})
+	for tab, part := range parts {
+		if err == nil && byTab[tab] == nil && strings.Contains(part, "worksheets/") {
+			err = damaged(fmt.Errorf("sheet %q has no rows", tab))
+		}
+	}
 	if err == nil && cost > maxCells {
 		err = fmt.Errorf("%w: its sheets reach too far, over %d rows and cells, blank ones too; delete what lies far below or to the right of the boxes", ErrTooLarge, cost)
 	}
