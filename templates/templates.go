@@ -1,5 +1,5 @@
-// Package templates holds the starter files that `spatsheet start` lays into a new season
-// folder.
+// Package templates holds the starter files of a season folder, and the pages for those who
+// work with it; what is not embedded is there to be read.
 package templates
 
 import _ "embed"
@@ -13,3 +13,13 @@ var Site []byte
 //
 //go:embed protocol.yaml
 var Protocol []byte
+
+// BenchWorker is the page for the person who fills the sheets in.
+//
+//go:embed for-the-bench-worker.md
+var BenchWorker []byte
+
+// Mistakes is a table of likely mistakes, with what spatsheet says and what to do.
+//
+//go:embed mistakes.md
+var Mistakes []byte

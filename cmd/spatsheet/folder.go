@@ -24,6 +24,8 @@ const (
 	outFolder      = "season"
 	calendarFolder = "calendar"
 	logFile        = "season-log.sqlite"
+	benchPage      = "for-the-bench-worker.md"
+	mistakesPage   = "mistakes.md"
 )
 
 func folderFlag() cli.Flag {

@@ -83,6 +83,8 @@ var seasonFiles = [][2]string{
 	{filledFolder + "/", "the workbooks that were typed into, under any name"},
 	{logFile, "the season log: every collected workbook whole, with its readings and findings"},
 	{outFolder + "/", "season.xlsx, CSV files, datapackage.json, report.pdf and report.html"},
+	{benchPage, "how to fill sheet and workbook in, and what check tells"},
+	{mistakesPage, "likely mistakes: what spatsheet says and what to do"},
 	{calendarFolder + "/", "calendar.pdf and calendar.ics"},
 }
 

@@ -17,8 +17,8 @@ func (p *program) startCommand() *cli.Command {
 		Usage:     "make a season folder with a site file to fill in",
 		UsageText: "spatsheet start <folder>",
 		Description: `Makes the folder with a commented site file, places for plans, sheets and
-filled workbooks, and an empty season log. Nothing that is there is changed; what is
-missing of a season folder is added.
+filled workbooks, two pages for the people at the bench, and an empty season log.
+Nothing that is there is changed; what is missing of a season folder is added.
 
    # a folder for the coming season
    spatsheet start season-2026`,
@@ -42,8 +42,11 @@ func (p *program) start(folder string, site []byte) error {
 			return inputFault(writeFault(filepath.Join(folder, sub), err))
 		}
 	}
-	if !there(name) {
-		if err := writeBytes(name, false, site); err != nil {
+	for file, text := range map[string][]byte{siteFile: site, benchPage: templates.BenchWorker, mistakesPage: templates.Mistakes} {
+		if file = filepath.Join(folder, file); there(file) {
+			continue
+		}
+		if err := writeBytes(file, false, text); err != nil {
 			return err
 		}
 	}
