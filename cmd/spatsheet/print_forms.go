@@ -111,6 +111,8 @@ func (p *program) printPlans(names []string, site calc.Site, f forms) error {
 	catalog, plans := catalogOf(f.folder), readPlans(names)
 	var worst error
 	failed := 0
+	bar := p.progress(len(plans), "printing")
+	defer bar.Done()
 	err := inOrder(plans, func(r plannedBatch) printedBatch {
 		if r.err != nil {
 			return printedBatch{err: r.err}
@@ -121,6 +123,7 @@ func (p *program) printPlans(names []string, site calc.Site, f forms) error {
 		}
 		return f.print(sheet)
 	}, func(_ plannedBatch, done printedBatch) error {
+		defer bar.Step()
 		if err := p.tellPrinted(done); err != nil {
 			failed++
 			worst = worse(worst, err)
