@@ -90,7 +90,7 @@ type brought struct {
 func (c *collecting) bring(name string) brought {
 	content, err := os.ReadFile(name)
 	if err != nil {
-		return brought{name: name, err: inputFault(err)}
+		return brought{name: name, err: inputFault(readFault(name, err))}
 	}
 	if k, ok := c.known[seasonlog.DigestOf(content)]; ok {
 		return brought{name: name, known: &k}

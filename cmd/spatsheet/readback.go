@@ -27,7 +27,7 @@ type returned struct {
 func readBack(name string) (*returned, error) {
 	content, err := os.ReadFile(name)
 	if err != nil {
-		return nil, inputFault(err)
+		return nil, inputFault(readFault(name, err))
 	}
 	return understand(name, content)
 }

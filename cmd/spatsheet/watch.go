@@ -142,7 +142,7 @@ func (w *watching) gone(names []string) {
 func (w *watching) read(name string) glance {
 	content, err := os.ReadFile(name)
 	if err != nil {
-		return glance{err: inputFault(err)}
+		return glance{err: inputFault(readFault(name, err))}
 	}
 	s := glance{sum: sha256.Sum256(content)}
 	if f := w.files[name]; !f.read || f.sum != s.sum {

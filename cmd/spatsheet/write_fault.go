@@ -26,13 +26,25 @@ func writeFault(name string, err error) error { return writeFaultOn(runtime.GOOS
 func writeFaultOn(system, name string, err error) error {
 	switch {
 	case heldOpen(system, err):
-		return fmt.Errorf("%s is open in another program; close it there and try again (%w)", name, err)
+		return openElsewhere(name, err)
 	case diskFull(system, err):
 		return fmt.Errorf("%s: the disk is full; make room and try again (%w)", name, err)
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
 		return fmt.Errorf("%s: this folder may not be written to; allow it, or work in a folder of your own (%w)", name, err)
 	}
 	return fmt.Errorf("%s: %w", name, err)
+}
+
+// readFault says why a file could not be read.
+func readFault(name string, err error) error {
+	if heldOpen(runtime.GOOS, err) {
+		return openElsewhere(name, err)
+	}
+	return err
+}
+
+func openElsewhere(name string, err error) error {
+	return fmt.Errorf("%s is open in another program; close it there and try again (%w)", name, err)
 }
 
 // heldOpen says whether another program has the file open. Windows alone refuses then: as a
