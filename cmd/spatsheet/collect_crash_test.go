@@ -136,14 +136,14 @@ func killed(t *testing.T, log string, arguments []string, takes time.Duration, r
 	if err := c.Start(); err != nil {
 		t.Fatal(err)
 	}
-	instant, soon := time.Duration(random.Int64N(int64(takes))), time.Duration(random.Int64N(int64(30*time.Millisecond)))
+	instant, soon := time.Duration(random.Int64N(int64(takes))), time.Duration(random.Int64N(int64(10*time.Millisecond)))
 	switch tally.kills % 3 {
 	case 1: // after the first acknowledgement
 		select {
 		case <-said.first:
 		case <-time.After(4 * takes):
 		}
-		instant = soon
+		instant /= 3
 	case 2: // while the journal stands
 		for deadline := time.Now().Add(4 * takes); time.Now().Before(deadline); time.Sleep(100 * time.Microsecond) {
 			if _, err := os.Stat(log + "-journal"); err == nil {

@@ -25,9 +25,9 @@ import (
 )
 
 // How many batches the crash tests collect, and how many of them are corrected afterwards.
-// More than collect puts into the log at once, so that a kill can come between.
+// Several times what collect puts into the log at once, so that a kill can come between.
 const (
-	crashBatches   = 20
+	crashBatches   = 40
 	crashCorrected = 6
 )
 
