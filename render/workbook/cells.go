@@ -69,7 +69,7 @@ func content(kind excelize.CellType, text string) (calc.CellKind, string, float6
 			return calc.CellBlank, "", 0
 		}
 		x, err := strconv.ParseFloat(text, 64)
-		if err != nil || math.IsNaN(x) || math.IsInf(x, 0) { // "NaN" and 1e999 are no numbers
+		if err != nil || math.IsNaN(x) || math.IsInf(x, 0) || strings.ContainsAny(text, "xX_") { // NaN, 1e999 and 0x1p4 are no numbers here
 			return calc.CellText, text, 0
 		}
 		return calc.CellNumber, text, x

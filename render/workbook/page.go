@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
@@ -48,10 +49,13 @@ func (p *page) put(col int, value any, l look) string {
 	case nil:
 	case string: // SetCellStr, so that nothing is taken for a formula or a number
 		p.try(p.file.SetCellStr(p.tab, ref, v))
+		p.keep(col, v, false)
 	case float64:
 		p.try(setNumber(p.file, p.tab, ref, v))
+		p.keep(col, digits(v), false)
 	case int:
 		p.try(p.file.SetCellInt(p.tab, ref, int64(v)))
+		p.keep(col, strconv.Itoa(v), false)
 	}
 	p.try(p.file.SetCellStyle(p.tab, ref, ref, p.style(l)))
 	return ref

@@ -4,12 +4,12 @@ import (
 	"bytes"
 	"fmt"
 	"hash/crc32"
+	"maps"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
-
-	"github.com/xuri/excelize/v2"
 )
 
 // printedSheet is what was printed on a sheet outside the boxes and the named amounts, cell
@@ -35,54 +35,28 @@ func (b *book) printedText() []byte {
 	var out bytes.Buffer
 	for _, tab := range append(append([]string{startSheet}, b.tabs...), workingSheet) {
 		fmt.Fprintf(&out, "%s\t%s\n", tab, onTab[quoteTab(tab)])
-		b.printedCells(tab, func(ref, text string) {
-			if !named[quoteTab(tab)+"!"+absolute(ref)] {
-				fmt.Fprintf(&out, "\t%s\n", text)
+		for _, at := range slices.Sorted(maps.Keys(b.cells[tab])) {
+			row, col := int(at>>32), int(at&math.MaxUint32)
+			if !named[quoteTab(tab)+"!"+absolute(column(col)+strconv.Itoa(row))] {
+				fmt.Fprintf(&out, "\t%s\n", b.cells[tab][at])
 			}
-		})
+		}
 	}
 	return out.Bytes()
 }
 
-// printedCells goes through what stands on a sheet that has been written.
-func (b *book) printedCells(tab string, tell func(ref, text string)) {
-	dimension, err := b.file.GetSheetDimension(tab)
-	b.try(err)
-	_, last, _ := strings.Cut(dimension, ":")
-	end, ok := parseArea("A1", last)
-	if !ok {
-		b.try(fmt.Errorf("sheet %q has no dimension", tab))
+// keep remembers what is printed in a cell of the row being written, for printedText; an
+// annotated copy keeps nothing.
+func (p *page) keep(col int, text string, formula bool) {
+	if p.cells == nil {
 		return
 	}
-	covered := b.covered(tab)
-	for row := 1; row <= end.bottom; row++ {
-		for col := 1; col <= end.right; col++ {
-			ref := column(col) + strconv.Itoa(row)
-			formula, err := b.file.GetCellFormula(tab, ref)
-			b.try(err)
-			text, err := b.file.GetCellValue(tab, ref, excelize.Options{RawCellValue: true})
-			b.try(err)
-			if text = asPrinted(text, formula != ""); text != "" && !covered[placeOf(row, col)] {
-				tell(ref, text)
-			}
-		}
+	if p.cells[p.tab] == nil {
+		p.cells[p.tab] = map[uint64]string{}
 	}
-}
-
-// covered are the cells of merged ranges but the first: the library gives them its text.
-func (b *book) covered(tab string) map[uint64]bool {
-	merges, err := b.file.GetMergeCells(tab, true)
-	b.try(err)
-	out := map[uint64]bool{}
-	for _, m := range merges {
-		a, _ := parseArea(m.GetStartAxis(), m.GetEndAxis())
-		for row := a.top; row <= a.bottom; row++ {
-			for col := a.left; col <= a.right; col++ {
-				out[placeOf(row, col)] = row != a.top || col != a.left
-			}
-		}
+	if text = asPrinted(text, formula); text != "" {
+		p.cells[p.tab][placeOf(p.row, col)] = text
 	}
-	return out
 }
 
 // formulaPrinted stands for any formula: programs write one formula in many ways, and its

@@ -71,6 +71,7 @@ func (p *page) progressOf() progress {
 func (p *page) count(col int, formula string, blank int, format string, l look) {
 	ref := p.put(col, blank, l.with(func(l *look) { l.ownFormat = format }))
 	p.try(p.file.SetCellFormula(p.tab, ref, formula))
+	p.keep(col, "", true)
 	p.try(resultIsNumber(p.file, p.tab, ref))
 }
 

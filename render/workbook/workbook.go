@@ -64,9 +64,10 @@ type book struct {
 	boxes    []calc.Box
 	styles   map[look]int
 	marked   map[mark]int
-	tabs     []string   // names of the step sheets, by step
-	progress []progress // by step
-	printed  []string   // tabs that repeat their masthead on every page
+	tabs     []string                     // names of the step sheets, by step
+	progress []progress                   // by step
+	cells    map[string]map[uint64]string // what is printed, by tab and place
+	printed  []string                     // tabs that repeat their masthead on every page
 	names    []named
 	taken    map[string]bool   // defined names in use, in lower case
 	lists    map[string]string // places of long lists of choices, by their joined text
@@ -77,7 +78,7 @@ type book struct {
 func newBook(sheet *calc.Sheet) (*book, error) {
 	b := &book{
 		file: excelize.NewFile(), sheet: sheet, boxes: sheet.Boxes(), styles: map[look]int{}, marked: map[mark]int{},
-		taken: map[string]bool{}, lists: map[string]string{},
+		taken: map[string]bool{}, lists: map[string]string{}, cells: map[string]map[uint64]string{},
 	}
 	b.tabs = tabNames(sheet)
 	b.try(b.file.SetDefaultFont(face))
