@@ -151,6 +151,8 @@ func TestCellsAreToldAsFound(t *testing.T) {
 		"looks like formula": {set("=1+1"), func(c calc.Cell) bool { return c.Kind == calc.CellText && c.Text == "=1+1" && c.Formula == "" }},
 		"formula": {func(f *excelize.File) error { return f.SetCellFormula(at.Sheet, at.Ref, "=1+1") },
 			func(c calc.Cell) bool { return c.Formula == "1+1" }},
+		"no digits of a number": {func(f *excelize.File) error { return f.SetCellDefault(at.Sheet, at.Ref, "0x1p4") },
+			func(c calc.Cell) bool { return c.Kind == calc.CellText && c.Text == "0x1p4" && c.Number == 0 }},
 		"date by number":       {style(excelize.Style{NumFmt: 14}), func(c calc.Cell) bool { return c.DateLike && !c.Percent && c.Number == 0.5 }},
 		"date of East Asia":    {style(excelize.Style{NumFmt: 31}), func(c calc.Cell) bool { return c.DateLike }},
 		"date as LibreOffice":  {style(excelize.Style{CustomNumFmt: new(`yyyy\-mm\-dd`)}), func(c calc.Cell) bool { return c.DateLike && c.Format == `yyyy\-mm\-dd` }},
