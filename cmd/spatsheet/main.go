@@ -130,6 +130,11 @@ func finish(c *cli.Command, called string) {
 		return flagFault(err, c.Flags, "spatsheet "+called+" --help")
 	}
 	c.HideHelpCommand = true
+	for _, f := range c.Flags {
+		if b, isBool := f.(*cli.BoolFlag); isBool {
+			b.DisableDefaultText = true // all are off
+		}
+	}
 	if c.Description != "" {
 		c.Description += "\n\n" + exitCodesHelp
 	}

@@ -28,7 +28,7 @@ func (p *program) asks(forced, never bool) (askMode, error) {
 	if forced && never {
 		return neverAsk, usageFault("--ask and --no-ask do not go together; give one of them")
 	}
-	out, isFile := p.out.(*os.File)
+	out, isFile := raw(p.out).(*os.File)
 	if !isFile || !term.IsTerminal(int(out.Fd())) || !term.IsTerminal(int(os.Stdin.Fd())) {
 		if forced {
 			return neverAsk, usageFault("--ask needs a terminal to ask on; give the answers as flags")
@@ -57,7 +57,7 @@ func (p *program) askPlan(mode askMode, folder string, replace, everything bool,
 	if mode == askByLine {
 		err = p.askLines(s, os.Stdin)
 	} else {
-		err = askForm(s, p.now, os.Stdin, p.out)
+		err = askForm(s, p.now, os.Stdin, raw(p.out))
 	}
 	if errors.Is(err, errStopped) {
 		return given, false, usageFault("%w", errStopped)
