@@ -32,6 +32,14 @@ func folderFlag() cli.Flag {
 	return &cli.StringFlag{Name: "folder", Aliases: []string{"f"}, Value: ".", Usage: "the season `FOLDER`"}
 }
 
+// inFolder is the flag that names a folder, as it is typed; nothing for the one we are in.
+func inFolder(folder string) string {
+	if filepath.Clean(folder) == "." {
+		return ""
+	}
+	return " " + flagText("folder", folder)
+}
+
 func replaceFlag() cli.Flag {
 	return &cli.BoolFlag{Name: "replace", Usage: "overwrite files that are there already"}
 }

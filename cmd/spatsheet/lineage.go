@@ -85,7 +85,7 @@ func traceFolder(folder string) (traced *season.Lineage, err error) {
 		return nil, logFault(err)
 	}
 	if len(batches) == 0 {
-		return nil, inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect --folder %s` first", log.Path(), folder))
+		return nil, inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect%s` first", log.Path(), inFolder(folder)))
 	}
 	if traced, err = season.Trace(season.Compile(batches)); err != nil {
 		return nil, inputFault(err)

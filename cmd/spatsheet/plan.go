@@ -131,7 +131,7 @@ func (p *program) makePlan(a answers, folder string, replace, asked bool) error 
 	if asked {
 		fmt.Fprintf(p.out, "the same without asking: %s\n", a.command(folder, replace))
 	}
-	fmt.Fprintf(p.out, "next: spatsheet print --folder %s %s\n", folder, plan.Batch)
+	fmt.Fprintf(p.out, "next: spatsheet print%s %s\n", inFolder(folder), plan.Batch)
 	return nil
 }
 

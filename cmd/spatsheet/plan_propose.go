@@ -15,12 +15,12 @@ import (
 	"spatsheet/render/seasonlog"
 )
 
-// earlierPlans reads the plans of a season folder, by start; one that cannot be read is
-// left to the commands that need it.
+// earlierPlans reads the plans of a season folder, by start; one that cannot be read, or
+// whose species a terminal would take for a command, is left to the commands that need it.
 func earlierPlans(folder string) []calc.Plan {
 	var plans []calc.Plan
 	for _, name := range planFiles(folder) {
-		if plan, err := readPlan(name); err == nil {
+		if plan, err := readPlan(name); err == nil && !strings.ContainsFunc(plan.Species, commanding) {
 			plans = append(plans, plan)
 		}
 	}

@@ -71,7 +71,7 @@ func (p *program) newProtocol(folder, id, version, from string) error {
 	if err := writeNew(name, []byte(text), "choose another id or version, or change that file"); err != nil {
 		return err
 	}
-	fmt.Fprintf(p.out, "wrote %s\nnext: change it, then spatsheet protocols verify --folder %s\n", name, folder)
+	fmt.Fprintf(p.out, "wrote %s\nnext: change it, then spatsheet protocols verify%s\n", name, inFolder(folder))
 	return nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/urfave/cli/v2"
@@ -71,7 +72,7 @@ func (p *program) season(folder, out string, replace, reportOnly bool) error {
 		return logFault(err)
 	}
 	if len(batches) == 0 {
-		return inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect --folder %s` first", log.Path(), folder))
+		return inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect%s` first", log.Path(), inFolder(folder)))
 	}
 	s := season.Compile(batches)
 	corrected, err := corrections(log)
@@ -124,7 +125,8 @@ func (p *program) showSeason(s season.Season) {
 			batch = st.Batch
 			fmt.Fprintf(p.out, "\n%s  %s  %s\n", st.Batch, st.Start.Format("2006-01-02"), st.Species)
 		}
-		fmt.Fprintf(p.out, "  %-34s %16s %16s %9s  %s\n", st.Label, countText(st.HasIn, st.In, st.InUnit), countText(st.HasOut, st.Out, st.OutUnit), shareText(st.HasSurvival, st.Survival), st.Note)
+		line := fmt.Sprintf("  %-34s %16s %16s %9s  %s", st.Label, countText(st.HasIn, st.In, st.InUnit), countText(st.HasOut, st.Out, st.OutUnit), shareText(st.HasSurvival, st.Survival), st.Note)
+		fmt.Fprintln(p.out, strings.TrimRight(line, " "))
 	}
 	if len(s.Pooled) > 0 {
 		fmt.Fprint(p.out, "\nSurvival over the season, all out over all in\n")

@@ -232,7 +232,7 @@ func (p *program) showVerification(v *verification, folder string) error {
 	if len(v.faults) == 0 {
 		return nil
 	}
-	return logFault(fmt.Errorf("%s is not as it was stored; keep it, and make a new log of what is whole: spatsheet season --folder %s --rebuild <new file>", filepath.Join(folder, logFile), folder))
+	return logFault(fmt.Errorf("%s is not as it was stored; keep it, and make a new log of what is whole: spatsheet season%s --rebuild <new file>", filepath.Join(folder, logFile), inFolder(folder)))
 }
 
 // texts counts the protocol, plan and site texts, each once.

@@ -55,7 +55,7 @@ func (p *program) start(folder string, site []byte) error {
 			return logFault(err)
 		}
 	}
-	fmt.Fprintf(p.out, "made %s\nnext: put your own tanks, glassware and counts into %s,\nthen plan a batch: spatsheet plan --folder %s --help\n", folder, name, folder)
+	fmt.Fprintf(p.out, "made %s\nnext: put your own tanks, glassware and counts into %s,\nthen plan a batch: spatsheet plan%s --help\n", folder, name, inFolder(folder))
 	return nil
 }
 
