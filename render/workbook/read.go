@@ -24,6 +24,7 @@ func Read(content []byte) (filled *calc.Filled, err error) {
 		return nil, err
 	}
 	defer o.Close()
+	rowsOnly(o.File)
 	r := newReader(o.File)
 	r.scans = o.scans
 	if filled, err = r.filled(o.manifest, o.names); err != nil {
