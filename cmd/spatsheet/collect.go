@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/urfave/cli/v2"
 
@@ -75,6 +76,7 @@ type collecting struct {
 	reason  string
 	known   map[string]seasonlog.Known // files in the log, by digest
 	waiting []brought
+	stopped error // the trouble after which nothing more is stored
 	worst   error
 }
 
@@ -123,10 +125,7 @@ func (c *collecting) store() {
 			list = append(list, c.workbook(b.returned))
 		}
 	}
-	var outcomes []seasonlog.Collected
-	if len(list) > 0 {
-		outcomes = c.log.CollectAll(list)
-	}
+	outcomes := c.collectAll(list)
 	for _, b := range c.waiting {
 		var stored seasonlog.Collected
 		if b.returned != nil {
@@ -135,6 +134,24 @@ func (c *collecting) store() {
 		c.tell(b, stored)
 	}
 	c.waiting = c.waiting[:0]
+}
+
+// collectAll stores workbooks; after a full or failing disk none that comes later, even if
+// there were room for it: the order of collecting is that of the files.
+func (c *collecting) collectAll(list []seasonlog.Workbook) []seasonlog.Collected {
+	if c.stopped != nil {
+		return slices.Repeat([]seasonlog.Collected{{Err: c.stopped}}, len(list))
+	}
+	if len(list) == 0 {
+		return nil
+	}
+	outcomes := c.log.CollectAll(list)
+	for _, o := range outcomes {
+		if errors.Is(o.Err, seasonlog.ErrFull) || errors.Is(o.Err, seasonlog.ErrDisk) {
+			c.stopped = o.Err
+		}
+	}
+	return outcomes
 }
 
 func (c *collecting) workbook(r *returned) seasonlog.Workbook {
