@@ -2,9 +2,7 @@ package seasonlog
 
 import (
 	"errors"
-	"path/filepath"
 	"reflect"
-	"strconv"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -13,19 +11,7 @@ import (
 // Collecting in groups, however they are cut, gives what collecting one by one gives: the
 // same outcomes, refusals and log.
 func TestCollectAllEqualsOneByOne(t *testing.T) {
-	folder, logs := t.TempDir(), 0
-	fresh := func(rt *rapid.T) *Log {
-		logs++
-		path := filepath.Join(folder, strconv.Itoa(logs)+".log")
-		if err := Create(path); err != nil {
-			rt.Fatal(err)
-		}
-		log, err := Open(path)
-		if err != nil {
-			rt.Fatal(err)
-		}
-		return log
-	}
+	fresh := logMaker(t)
 	rapid.Check(t, func(rt *rapid.T) {
 		single, grouped := fresh(rt), fresh(rt)
 		defer single.Close()

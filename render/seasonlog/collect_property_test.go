@@ -52,12 +52,10 @@ func drawReading(rt *rapid.T) calc.Reading {
 	}
 }
 
-// Whatever is collected in whatever order, collecting each twice gives the same log as
-// collecting each once, and every step leaves a sound log.
-func TestCollectTwiceEqualsOnceInAnyOrder(t *testing.T) {
-	folder := t.TempDir()
-	logs := 0
-	fresh := func(rt *rapid.T) *Log {
+// logMaker makes a new log at each call, within a property.
+func logMaker(t *testing.T) func(rt *rapid.T) *Log {
+	folder, logs := t.TempDir(), 0
+	return func(rt *rapid.T) *Log {
 		logs++
 		path := filepath.Join(folder, fmt.Sprintf("%d.log", logs))
 		if err := Create(path); err != nil {
@@ -69,6 +67,12 @@ func TestCollectTwiceEqualsOnceInAnyOrder(t *testing.T) {
 		}
 		return log
 	}
+}
+
+// Whatever is collected in whatever order, collecting each twice gives the same log as
+// collecting each once, and every step leaves a sound log.
+func TestCollectTwiceEqualsOnceInAnyOrder(t *testing.T) {
+	fresh := logMaker(t)
 	rapid.Check(t, func(rt *rapid.T) {
 		once, twice := fresh(rt), fresh(rt)
 		defer once.Close()
