@@ -13,8 +13,9 @@ import (
 
 // flagsFirst moves flags before the other arguments of a command, so that
 // `spatsheet print plan.yaml --replace` means what it says; the flag library stops
-// reading flags at the first argument. What follows "--" stays where it is. A flag in the
-// place of another's value is refused.
+// reading flags at the first argument. What follows "--" stays where it is. A flag that has
+// no value, or another flag in its place, is refused: moved, it would take the next
+// argument for its value.
 func flagsFirst(app *cli.App, args []string) ([]string, error) {
 	commands, at := app.Commands, 1
 	var flags []cli.Flag
@@ -39,13 +40,16 @@ func flagsFirst(app *cli.App, args []string) ([]string, error) {
 			continue
 		}
 		moved = append(moved, a)
-		if takesValue(flags, a) && i+1 < len(args) {
-			i++
-			if isFlag(flags, args[i]) {
-				return nil, usageFault("%s needs a value, and %s follows it", a, args[i])
-			}
-			moved = append(moved, args[i])
+		if !takesValue(flags, a) {
+			continue
 		}
+		if i++; i == len(args) {
+			return nil, usageFault("%s needs a value; `%s --help` shows the flags", a, strings.Join(append([]string{"spatsheet"}, args[1:at]...), " "))
+		}
+		if isFlag(flags, args[i]) || args[i] == "--" {
+			return nil, usageFault("%s needs a value, and %s follows it", a, args[i])
+		}
+		moved = append(moved, args[i])
 	}
 	return append(append(head, moved...), rest...), nil
 }
@@ -86,7 +90,6 @@ func isFlag(flags []cli.Flag, argument string) bool {
 // Faults as the flag library words them.
 var (
 	noSuchFlag = regexp.MustCompile(`^flag provided but not defined: -(.+)$`)
-	noValue    = regexp.MustCompile(`^flag needs an argument: -+(.+)$`)
 	badValue   = regexp.MustCompile(`^invalid (?:boolean )?value (".*") for (?:flag )?-([^:]+): `)
 )
 
@@ -103,9 +106,6 @@ func flagFault(err error, flags []cli.Flag, help string) error {
 		if near, ok := document.Nearest(m[1], known); ok {
 			more = "; did you mean --" + near + "?"
 		}
-	}
-	if m := noValue.FindStringSubmatch(says); m != nil {
-		says = dashed(m[1]) + " needs a value"
 	}
 	if m := badValue.FindStringSubmatch(says); m != nil {
 		wants := "a whole number"
