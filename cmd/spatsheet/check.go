@@ -53,6 +53,7 @@ Without a name, all in filled/ of the season folder.
 			if c.String("notes") != "" && len(names) != 1 {
 				return usageFault("--notes goes with one workbook, not with %d", len(names))
 			}
+			p.tellPassedOver(arguments)
 			return p.check(names, c.Bool("json"), c.String("notes"), c.Bool("replace"))
 		},
 	}

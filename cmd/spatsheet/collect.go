@@ -24,7 +24,9 @@ func (p *program) collectCommand() *cli.Command {
 		UsageText: "spatsheet collect [--folder <folder>] [--reason <why>] [<workbook or folder>...]",
 		Description: `Stores each workbook whole, with its readings and findings. The same file again
 changes nothing; a corrected file becomes a new revision and needs a reason. Workbooks
-with findings are collected too, and told; one with nothing filled in is not. Without a name, all in filled/.
+with findings are collected too, and told; one with nothing filled in is not. Of two new
+files of one batch neither is, since nobody can tell which came first: collect the first
+by name, then the correction by name. Without a name, all in filled/.
 
    # everything in filled/
    spatsheet collect
@@ -41,19 +43,25 @@ with findings are collected too, and told; one with nothing filled in is not. Wi
 			if err != nil {
 				return err
 			}
-			return p.collect(c.String("folder"), names, c.String("reason"))
+			p.tellPassedOver(arguments)
+			return p.collectAs(c.String("folder"), names, collecting{reason: c.String("reason"), unnamed: !slices.Equal(names, arguments)})
 		},
 	}
 }
 
-// collect takes every workbook it can; faults of some do not keep the others out.
+// collect takes workbooks that were chosen one by one.
 func (p *program) collect(folder string, names []string, reason string) error {
+	return p.collectAs(folder, names, collecting{reason: reason})
+}
+
+// collectAs takes every workbook it can; faults of some do not keep the others out.
+func (p *program) collectAs(folder string, names []string, c collecting) error {
 	log, err := openLog(folder)
 	if err != nil {
 		return err
 	}
-	c := collecting{program: p, log: log, reason: reason}
-	if c.known, err = log.KnownFiles(); err == nil {
+	c.program, c.log = p, log
+	if err = c.look(); err == nil {
 		boundGarbage(passing)
 		bar := p.progress(len(names), "collecting")
 		err = inOrder(names, c.bring, func(_ string, b brought) error { c.take(b); bar.Step(); return nil })
@@ -63,29 +71,42 @@ func (p *program) collect(folder string, names []string, reason string) error {
 	if err := errors.Join(err, log.Close()); err != nil {
 		return logFault(err)
 	}
-	if c.worst != nil && !errors.Is(c.worst, errFindings) {
+	if c.worst != nil {
 		return fault{kindOf(c.worst), fmt.Errorf("not everything was collected; see above")}
 	}
-	return c.worst
+	return c.found()
 }
 
 // collecting is one run of collect.
 type collecting struct {
 	*program
 	log     *seasonlog.Log
-	reason  string
-	known   map[string]seasonlog.Known // files in the log, by digest
-	waiting []brought
-	stopped error // the trouble after which nothing more is stored
-	worst   error
+	reason  string                     // goes with corrections only
+	unnamed bool                       // a folder was named, not each workbook
+	known   map[string]seasonlog.Known // files in the log before this run, by digest
+	batches map[string]bool            // those in the log before this run
+	held                               // what waits to be stored
+	met     map[string]seasonlog.Known // of each batch the newest revision that was told
+	stopped error                      // the trouble after which nothing more is stored
+	worst   error                      // of the files that were not collected
 }
 
-// brought is a file on its way into the log: known there, read, or not readable.
+// look asks the log what is in it.
+func (c *collecting) look() (err error) {
+	c.batches, c.met, c.came = map[string]bool{}, map[string]seasonlog.Known{}, map[string]arrival{}
+	c.known, err = c.log.KnownFiles()
+	for _, k := range c.known {
+		c.batches[k.Batch] = true
+	}
+	return err
+}
+
+// brought is a file on its way into the log: known there, new, or not to be collected.
 type brought struct {
 	name  string
 	known *seasonlog.Known
-	*returned
-	err error
+	fresh *seasonlog.Workbook
+	err   error
 }
 
 // bring reads a file; one that the log knows by its bytes is not taken apart again.
@@ -104,40 +125,43 @@ func (c *collecting) bring(name string) brought {
 	if err != nil {
 		return brought{name: name, err: err}
 	}
-	return brought{name: name, returned: r}
+	w := c.workbook(r)
+	return brought{name: name, fresh: &w}
 }
 
 // storedAtOnce is how many workbooks go into the log together: enough to make syncing the
 // disk cheap, few enough to lose little work when the program is stopped.
 const storedAtOnce = 16
 
-func (c *collecting) take(b brought) {
-	if c.waiting = append(c.waiting, b); len(c.waiting) == storedAtOnce {
-		c.store()
-	}
-}
-
 // store puts what is waiting into the log and tells of each, in order.
 func (c *collecting) store() {
+	c.refuseUnsure()
+	for group := range slices.Chunk(c.waiting, storedAtOnce) {
+		c.storeGroup(group)
+	}
+	c.waiting, c.fresh, c.bytes = nil, 0, 0
+}
+
+func (c *collecting) storeGroup(group []brought) {
 	var list []seasonlog.Workbook
-	for _, b := range c.waiting {
-		if b.returned != nil {
-			list = append(list, c.workbook(b.returned))
+	for _, b := range group {
+		if b.fresh != nil {
+			b.fresh.CollectedAt = c.now() // here, so that the times have the order of storing
+			list = append(list, *b.fresh)
 		}
 	}
 	outcomes := c.collectAll(list)
-	for _, b := range c.waiting {
+	for _, b := range group {
 		var stored seasonlog.Collected
-		if b.returned != nil {
+		if b.fresh != nil {
 			stored, outcomes = outcomes[0], outcomes[1:]
 		}
 		c.tell(b, stored)
 	}
-	c.waiting = c.waiting[:0]
 }
 
-// collectAll stores workbooks; after a full or failing disk none that comes later, even if
-// there were room for it: the order of collecting is that of the files.
+// collectAll stores workbooks; after trouble with the log none that comes later, even if
+// it could be stored by then: the order of collecting is that of the files.
 func (c *collecting) collectAll(list []seasonlog.Workbook) []seasonlog.Collected {
 	if c.stopped != nil {
 		return slices.Repeat([]seasonlog.Collected{{Err: c.stopped}}, len(list))
@@ -147,22 +171,37 @@ func (c *collecting) collectAll(list []seasonlog.Workbook) []seasonlog.Collected
 	}
 	outcomes := c.log.CollectAll(list)
 	for _, o := range outcomes {
-		if errors.Is(o.Err, seasonlog.ErrFull) || errors.Is(o.Err, seasonlog.ErrDisk) {
+		if endsCollecting(o.Err) {
 			c.stopped = o.Err
 		}
 	}
 	return outcomes
 }
 
+// endsCollecting says whether an error is trouble with the log, and not with one workbook.
+func endsCollecting(err error) bool {
+	for _, kind := range []error{seasonlog.ErrFull, seasonlog.ErrDisk, seasonlog.ErrBusy, seasonlog.ErrReadOnly, seasonlog.ErrNoLog} {
+		if errors.Is(err, kind) {
+			return true
+		}
+	}
+	return false
+}
+
+// workbook is what the log takes of a filled workbook. The reason is that of a correction:
+// the first workbook of a batch has none.
 func (c *collecting) workbook(r *returned) seasonlog.Workbook {
-	sheet := r.sheet
+	sheet, reason := r.sheet, ""
+	if c.batches[sheet.Plan.Batch] {
+		reason = c.reason
+	}
 	return seasonlog.Workbook{
 		Content: r.content, FileName: filepath.Base(r.name), Batch: sheet.Plan.Batch,
 		Protocol: sheet.Protocol.Ref(), ProtocolDigest: sheet.Protocol.Digest, Digest: sheet.Digest,
 		ProtocolText: sheet.Protocol.Text, PlanText: sheet.Plan.Text, SiteText: sheet.Site.Text,
 		Stage: sheet.Protocol.Stage, Species: sheet.Plan.Species, Start: sheet.Plan.Start,
 		Readings: r.result.Readings, Findings: r.result.Findings,
-		CollectedAt: c.now(), Program: programName, Reason: c.reason,
+		CollectedAt: c.now(), Program: programName, Reason: reason,
 	}
 }
 
@@ -180,17 +219,29 @@ func (c *collecting) tell(b brought, stored seasonlog.Collected) {
 	k := seasonlog.Known{Latest: stored.Revision, Revision: stored.Revision}
 	if b.known != nil {
 		k, stored.Outcome = *b.known, seasonlog.Unchanged
-	} else if k.Batch, k.Findings = b.sheet.Plan.Batch, check.Levels(b.result.Findings); stored.Outcome == seasonlog.Unchanged {
+	} else if k.Batch, k.Findings = b.fresh.Batch, check.Levels(b.fresh.Findings); stored.Outcome == seasonlog.Unchanged {
 		k.Latest = c.latest(k)
+	}
+	k.Latest = max(k.Latest, c.met[k.Batch].Revision)
+	if k.Revision >= c.met[k.Batch].Revision {
+		c.met[k.Batch] = k
 	}
 	behind := ""
 	if k.Revision < k.Latest {
 		behind = fmt.Sprintf(" (revision %d is the latest; to go back to this file, save it anew)", k.Latest)
 	}
 	fmt.Fprintf(c.out, "%s: %s, revision %d%s, %s  (%s)\n", k.Batch, stored.Outcome, k.Revision, behind, countWords(k.Findings), b.name)
-	if k.Findings[protocols.Error] > 0 {
-		c.worst = worse(c.worst, errFindings)
+}
+
+// found says whether a batch has findings at error level in its latest revision; those of
+// one that was corrected are history.
+func (c *collecting) found() error {
+	for _, k := range c.met {
+		if k.Revision == k.Latest && k.Findings[protocols.Error] > 0 {
+			return errFindings
+		}
 	}
+	return nil
 }
 
 // latest asks for the last revision of a batch, when its file came into the log during

@@ -84,8 +84,14 @@ func (s *filledSeason) phases() [2]phase {
 	}
 }
 
+// arguments name the folder, or the workbooks in it where a reason is given for several
+// batches.
 func (p phase) arguments(folder string) []string {
-	return append([]string{"collect", "-f", folder, filepath.Join(folder, p.workbooks)}, p.flags...)
+	names := []string{filepath.Join(folder, p.workbooks)}
+	if len(p.flags) > 0 {
+		names, _ = workbooksInFolder(names[0])
+	}
+	return slices.Concat([]string{"collect", "-f", folder}, names, p.flags)
 }
 
 // takes is how long the collecting takes when nobody kills it.

@@ -19,7 +19,8 @@ func (p *program) printCommand() *cli.Command {
 		UsageText: "spatsheet print [--folder <folder>] [--labels <stock> [--label-start <n>]] [--card] {<batch or plan.yaml>... | --all}",
 		Description: `Writes sheets/CODE.pdf and workbooks/CODE.xlsx. The same plan gives the same
 bytes. Fill the workbook, save it into filled/ under any name, then check it. A plan
-with faults is told and does not keep the others from being printed.
+with faults is told and does not keep the others from being printed. A workbook in
+workbooks/ that was typed into stays, even with --replace.
 
 With --labels or --card it writes these instead: sheets/CODE-labels.pdf has a label for
 each beaker, tank or other vessel and two for the batch; sheets/CODE-card.pdf is one

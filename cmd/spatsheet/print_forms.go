@@ -58,13 +58,16 @@ type printedBatch struct {
 	err          error
 }
 
-// print writes a batch's files, all or none where one is there already.
+// print writes a batch's files, all or none where one is there already or must stay.
 func (f forms) print(sheet *calc.Sheet) printedBatch {
 	var out printedBatch
 	plan, list := sheet.Plan, f.of(sheet)
 	for _, one := range list {
 		if _, err := os.Stat(one.name); err == nil && !f.replace {
 			out.err = errors.Join(out.err, inputFault(fmt.Errorf("%s is there already; give --replace to overwrite it", one.name)))
+		}
+		if one.says == "workbook" && f.replace {
+			out.err = errors.Join(out.err, notTypedInto(one.name))
 		}
 	}
 	if out.err != nil {
@@ -93,6 +96,28 @@ func (f forms) print(sheet *calc.Sheet) printedBatch {
 	}
 	out.said = said.String()
 	return out
+}
+
+// notTypedInto refuses to replace a workbook that something was typed into, or may have
+// been: what is in it stands nowhere else, perhaps. Of a link only the link is replaced.
+func notTypedInto(name string) error {
+	if info, err := os.Lstat(name); err != nil || !info.Mode().IsRegular() {
+		return nil
+	}
+	r, err := readBack(name)
+	if err != nil {
+		return inputFault(fmt.Errorf("%s stays: it cannot be told whether something was typed into it (%v); move it away, then print again", name, err))
+	}
+	n := r.filledBoxes()
+	for _, finding := range r.result.Findings {
+		if finding.Code == "typed-outside" {
+			n++
+		}
+	}
+	if n > 0 {
+		return inputFault(fmt.Errorf("%s stays: it is typed into, %s; move it into %s/ first, then print again", name, counted(n, "cell", "cells"), filledFolder))
+	}
+	return nil
 }
 
 // tellPrinted says what became of a batch, and gives its fault.

@@ -52,13 +52,17 @@ func understand(name string, content []byte) (*returned, error) {
 }
 
 // untouched says whether nothing is filled in.
-func (r *returned) untouched() bool {
+func (r *returned) untouched() bool { return len(r.result.Readings) > 0 && r.filledBoxes() == 0 }
+
+// filledBoxes counts the boxes that something was typed into.
+func (r *returned) filledBoxes() int {
+	n := 0
 	for _, reading := range r.result.Readings {
 		if reading.State != calc.Blank {
-			return false
+			n++
 		}
 	}
-	return len(r.result.Readings) > 0
+	return n
 }
 
 // scaleAgain computes the sheet a workbook was printed from, by the protocol, plan and
@@ -122,21 +126,46 @@ func workbooksIn(arguments []string) ([]string, error) {
 	return names, err
 }
 
-// othersIn names tables of other kinds that lie in folders without a workbook.
+// othersIn names what lies in folders without a workbook.
 func othersIn(folders []string) string {
 	var names []string
 	for _, folder := range folders {
-		entries, _ := os.ReadDir(folder) // was read just now
-		for _, e := range entries {
-			if slices.Contains([]string{".ods", ".xls", ".xlsm", ".csv", ".numbers"}, strings.ToLower(filepath.Ext(e.Name()))) && !isLockFile(e.Name()) {
-				names = append(names, e.Name())
-			}
-		}
+		names = append(names, passedOver(folder)...)
 	}
 	if len(names) == 0 {
 		return ""
 	}
 	return ", only " + strings.Join(names, ", ")
+}
+
+// passedOver lists what of a folder is not read, and perhaps should be: tables of other
+// kinds, and folders that hold workbooks. Of a file it lists nothing.
+func passedOver(folder string) []string {
+	var names []string
+	entries, _ := os.ReadDir(folder) // was read just now
+	for _, e := range entries {
+		name := e.Name()
+		if e.IsDir() && !strings.HasPrefix(name, ".") { // hidden folders keep other programs' copies
+			if within, _ := workbooksInFolder(filepath.Join(folder, name)); len(within) > 0 {
+				names = append(names, name+"/")
+			}
+			continue
+		}
+		if slices.Contains([]string{".ods", ".xls", ".xlsm", ".csv", ".numbers"}, strings.ToLower(filepath.Ext(name))) && !isLockFile(name) {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+// tellPassedOver says on stderr what lies beside the workbooks of each folder and is not
+// read.
+func (p *program) tellPassedOver(arguments []string) {
+	for _, a := range arguments {
+		if names := passedOver(a); len(names) > 0 {
+			fmt.Fprintf(p.talk, "spatsheet: passed over in %s: %s; save tables as .xlsx, and name a folder within by itself\n", a, strings.Join(names, ", "))
+		}
+	}
 }
 
 // workbooksNow lists the same for those who wait for workbooks to come.
