@@ -1,6 +1,8 @@
 package season
 
 import (
+	"math"
+	"strconv"
 	"time"
 
 	"spatsheet/calc"
@@ -100,7 +102,9 @@ func join(list []Deviation, d Deviation) []Deviation {
 // Changes lists the boxes whose readings differ between two revisions of one sheet.
 //
 // was and now in printed order of their sheets; boxes are matched by key, so that a sheet
-// printed anew is compared where it is the same. The result is in the order of now.
+// printed anew is compared where it is the same. Stored numbers, days and times are
+// compared as read: an office program that saves a workbook anew writes their digits
+// otherwise. The result is in the order of now.
 func Changes(was, now []calc.Reading) []Change {
 	before := map[calc.Key]calc.Reading{}
 	for _, r := range was {
@@ -109,7 +113,7 @@ func Changes(was, now []calc.Reading) []Change {
 	var out []Change
 	for _, r := range now {
 		old, ok := before[r.Key]
-		if !ok || old.State == r.State && old.Raw == r.Raw {
+		if !ok || same(old, r) {
 			continue
 		}
 		out = append(out, Change{Entry: r.Printed, Was: written(old), Now: written(r)})
@@ -117,9 +121,36 @@ func Changes(was, now []calc.Reading) []Change {
 	return out
 }
 
+// sameDigits is how far apart two numbers may be that are one number written twice, as a
+// share of the larger. Our choice: 12 significant digits; office programs keep 15.
+const sameDigits = 1e-12
+
+// same says whether two readings of a box are one.
+func same(a, b calc.Reading) bool {
+	if a.State != b.State || a.Raw == b.Raw {
+		return a.State == b.State
+	}
+	if !isStoredNumber(a) || !isStoredNumber(b) || a.Unit != b.Unit || a.Text != b.Text {
+		return false
+	}
+	return math.Abs(a.Number-b.Number) <= sameDigits*max(math.Abs(a.Number), math.Abs(b.Number))
+}
+
+// isStoredNumber says whether a reading is a number, a day or a time whose digits a program
+// stored. A text or choice has its text alone; 13,4 was typed, and who makes 13.4 of it has
+// corrected it.
+func isStoredNumber(r calc.Reading) bool {
+	_, err := strconv.ParseFloat(r.Raw, 64)
+	return err == nil && r.State == calc.Given && (r.Text == "" || r.Number != 0)
+}
+
+// written is what stands in a box; a date for a day number.
 func written(r calc.Reading) string {
-	if r.State == calc.Blank || r.Raw == "" {
+	switch {
+	case r.State == calc.Blank || r.Raw == "":
 		return string(calc.Blank)
+	case isStoredNumber(r) && r.Text != "":
+		return r.Text
 	}
 	return r.Raw
 }

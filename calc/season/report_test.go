@@ -3,6 +3,7 @@ package season
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -98,7 +99,7 @@ func TestChangesAndDeviations(t *testing.T) {
 		b.Readings[i].Raw = fmt.Sprint(b.Readings[i].Number)
 	}
 	before := append([]calc.Reading(nil), b.Readings...)
-	b.Readings[1].Raw, b.Readings[1].Printed = "60", "Larvae"
+	b.Readings[1].Number, b.Readings[1].Raw, b.Readings[1].Printed = 60, "60", "Larvae"
 	b.Readings[2].State, b.Readings[2].Raw = calc.NotDone, "ND"
 	got := Changes(before, b.Readings)
 	if len(got) != 2 || got[0] != (Change{"Larvae", "600", "60"}) || got[1].Now != "ND" {
@@ -115,5 +116,36 @@ func TestChangesAndDeviations(t *testing.T) {
 	}
 	if len(d.Standing) != 2 || fmt.Sprint(d.Standing[0].Entries) != "[A B]" || d.Standing[1].Level != "not done" {
 		t.Errorf("standing %+v", d.Standing)
+	}
+}
+
+// A workbook that an office program saved anew, with nothing changed, has the same
+// readings; a day or time that did change is told as a date.
+func TestChangesOfReadings(t *testing.T) {
+	const at = 1771108200 // 2026-02-14 22:30, in seconds since 1970
+	night := calc.Reading{State: calc.Given, Raw: "46067.9375", Number: at, Text: "2026-02-14T22:30:00"}
+	volume := calc.Reading{State: calc.Given, Raw: "0.30000000000000004", Number: 0.1 + 0.2, Unit: "L"}
+	for name, c := range map[string]struct {
+		was, now calc.Reading
+		want     []Change
+	}{
+		"a time, fewer digits":   {night, calc.Reading{State: calc.Given, Raw: "46067.93750000001", Number: at, Text: night.Text}, nil},
+		"a number, fewer digits": {volume, calc.Reading{State: calc.Given, Raw: "0.3", Number: 0.3, Unit: "L"}, nil},
+		"the 11th digit":         {volume, calc.Reading{State: calc.Given, Raw: "0.30000000003", Number: 0.30000000003, Unit: "L"}, []Change{{Was: volume.Raw, Now: "0.30000000003"}}},
+		"another unit":           {volume, calc.Reading{State: calc.Given, Raw: "0.3", Number: 0.3, Unit: "mL"}, []Change{{Was: volume.Raw, Now: "0.3"}}},
+		"zero, then not":         {calc.Reading{State: calc.Given, Raw: "0"}, calc.Reading{State: calc.Given, Raw: "1e-20", Number: 1e-20}, []Change{{Was: "0", Now: "1e-20"}}},
+		"a minute later": {night, calc.Reading{State: calc.Given, Raw: "46067.938194", Number: at + 60, Text: "2026-02-14T22:31:00"},
+			[]Change{{Was: "2026-02-14T22:30:00", Now: "2026-02-14T22:31:00"}}},
+		"a time, then none": {night, calc.Reading{State: calc.NotDone, Raw: "ND"}, []Change{{Was: "2026-02-14T22:30:00", Now: "ND"}}},
+		"another text": {calc.Reading{State: calc.Given, Raw: "tank 3", Text: "tank 3"}, calc.Reading{State: calc.Given, Raw: "tank 4", Text: "tank 4"},
+			[]Change{{Was: "tank 3", Now: "tank 4"}}},
+		"typed, then a number": {calc.Reading{State: calc.Given, Raw: "0,3", Number: 0.3, Unit: "L"}, volume, []Change{{Was: "0,3", Now: volume.Raw}}},
+		"typed, then a time": {calc.Reading{State: calc.Given, Raw: "22:30", Number: at, Text: night.Text}, night,
+			[]Change{{Was: "22:30", Now: "2026-02-14T22:30:00"}}},
+		"a number, then words": {volume, calc.Reading{State: calc.Unreadable, Raw: "little", Unit: "L"}, []Change{{Was: volume.Raw, Now: "little"}}},
+	} {
+		if got := Changes([]calc.Reading{c.was}, []calc.Reading{c.now}); !slices.Equal(got, c.want) {
+			t.Errorf("%s: got %+v; want %+v", name, got, c.want)
+		}
 	}
 }
