@@ -34,33 +34,35 @@ const (
 	pageCountAt = 28  // four bytes
 )
 
-// newPageSize is what SQLite gives the pages of a new file, in bytes; a header that is
-// damaged is taken to have said so.
+// newPageSize is what SQLite gives the pages of a new file, in bytes, all of which rows may
+// use. Create makes every log so; the header of one may be damaged.
 const newPageSize = 4096
+
+// leastUsable is the least that the format allows, in bytes.
+const leastUsable = 480
 
 // errRow is a row that cannot be what was stored.
 var errRow = errors.New("not a row")
 
-// newPages looks at a file of so many bytes; declared is how many pages its header claims.
-func newPages(file io.ReaderAt, bytes int64) (p *pages, declared int) {
-	p = &pages{file: file, size: newPageSize}
+// newPages looks at a file of so many bytes: as pages of the sizes that Create gives them,
+// and, where its header says otherwise, as those too. declared is how many pages the header
+// claims.
+func newPages(file io.ReaderAt, bytes int64) (ways []*pages, declared int) {
+	ways = []*pages{{file: file, size: newPageSize, usable: newPageSize, count: int(bytes / newPageSize)}}
 	header := make([]byte, fileHeader)
-	if _, err := file.ReadAt(header, 0); err == nil {
-		size := int(binary.BigEndian.Uint16(header[pageSizeAt:]))
-		if size == 1 {
-			size = 65536
-		}
-		if size >= 512 && size&(size-1) == 0 {
-			p.size = size
-		}
-		declared = int(binary.BigEndian.Uint32(header[pageCountAt:]))
-		p.usable = p.size - int(header[reservedAt])
+	if _, err := file.ReadAt(header, 0); err != nil {
+		return ways, 0
 	}
-	if p.usable < 480 { // the least that the format allows
-		p.usable = p.size
+	declared = int(binary.BigEndian.Uint32(header[pageCountAt:]))
+	size := int(binary.BigEndian.Uint16(header[pageSizeAt:]))
+	if size == 1 {
+		size = 65536
 	}
-	p.count = int(bytes / int64(p.size))
-	return p, declared
+	usable := size - int(header[reservedAt])
+	if size < 512 || size&(size-1) != 0 || usable < leastUsable || size == newPageSize && usable == newPageSize {
+		return ways, declared
+	}
+	return append(ways, &pages{file: file, size: size, usable: usable, count: int(bytes / int64(size))}), declared
 }
 
 // page reads page number n, from 1.

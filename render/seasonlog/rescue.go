@@ -16,10 +16,19 @@ import (
 // Everything in it has proved itself: a workbook by its SHA-256, the record of its
 // collecting by the record's digest.
 type Remains struct {
-	Workbooks []Kept  // the whole ones, in the order of collecting
-	Lost      []Fault // the others, as far as a trace of them is left
+	Workbooks []Kept // the whole ones, in the order of collecting
+	Lost      []Loss // the others, as far as a trace of them is left
 	file      *os.File
 	pages     *pages
+}
+
+// Loss is a stored workbook that is not whole, or the end of the file when it was cut off.
+type Loss struct {
+	Fault
+	Collected int    // order of collecting, from 1; 0 for the end of the file
+	Batch     string // empty when its name is lost too
+	Number    int    // revision of the batch
+	Workbook  string // SHA-256 of the file when the record of its collecting is whole
 }
 
 // Kept is a stored workbook that is whole.
@@ -72,6 +81,9 @@ func Rescue(path string) (*Remains, error) {
 		found, err = rescue(path, nil)
 		return err
 	})
+	if found == nil && errors.Is(err, ErrDamaged) {
+		return rescue(path, err)
+	}
 	return found, err
 }
 
@@ -89,25 +101,46 @@ func rescue(path string, refused error) (*Remains, error) {
 		file.Close()
 		return nil, errors.Join(refused, err)
 	}
-	r := &Remains{file: file}
-	declared := 0
-	r.pages, declared = newPages(file, info.Size())
-	s := newSearch(r)
-	if err := s.run(); err != nil {
+	s, declared, err := searchAll(file, info.Size())
+	if err != nil {
 		file.Close()
 		return nil, &Error{Kind: ErrDisk, Path: path, Says: "the disk did not read", Remedy: "check that the disk or share is connected, and copy the file to another disk", Cause: err}
 	}
+	r := s.remains
 	if refused != nil && len(r.Workbooks)+len(s.records) == 0 {
 		file.Close()
-		if errors.Is(refused, ErrDamaged) {
-			return nil, &Error{Kind: ErrDamaged, Path: path, Says: "nothing in it is whole", Remedy: "fetch the log from a copy, or collect the filled workbooks again into a new one", Cause: refused}
-		}
-		return nil, refused
+		return nil, hopeless(path, refused)
 	}
 	if declared > r.pages.count {
-		r.Lost = append(r.Lost, Fault{Place: "file", Says: fmt.Sprintf("it is cut short: %d pages of %d are left; what was collected last may be missing without a trace", r.pages.count, declared), Remedy: remedyLost})
+		r.Lost = append(r.Lost, Loss{Fault: Fault{Place: "file", Says: fmt.Sprintf("it is cut short: %d pages of %d are left; what was collected last may be missing without a trace", r.pages.count, declared), Remedy: remedyUnknown}})
 	}
 	return r, nil
+}
+
+// searchAll searches a file in every way that its pages may be laid out, and gives the
+// search that found most.
+func searchAll(file *os.File, bytes int64) (best *search, declared int, err error) {
+	ways, declared := newPages(file, bytes)
+	for _, p := range ways {
+		s := newSearch(&Remains{file: file, pages: p})
+		if err := s.run(); err != nil {
+			return nil, declared, err
+		}
+		if best == nil || s.found() > best.found() {
+			best = s
+		}
+	}
+	return best, declared, nil
+}
+
+// hopeless says that nothing is whole in a log that could not be opened; what Open advises,
+// to rescue what is whole, is left out.
+func hopeless(path string, refused error) error {
+	var ours *Error
+	if !errors.Is(refused, ErrDamaged) || !errors.As(refused, &ours) {
+		return refused
+	}
+	return &Error{Kind: ErrDamaged, Path: path, Says: "nothing in it is whole", Remedy: "fetch the log from a copy, or collect the filled workbooks again into a new one", Cause: ours.Cause}
 }
 
 // Close lets go of the file.

@@ -181,6 +181,118 @@ func rescued(t *testing.T, file []byte) *Remains {
 	return remains
 }
 
+// One damaged byte in the file's header, be it one that says how the pages are laid out,
+// costs no workbook; only the format's number, when it says that a newer program made the
+// log, is believed.
+func TestRescueAfterAnyDamagedHeaderByte(t *testing.T) {
+	path, _ := fourCollected(t)
+	whole, err := os.ReadFile(path)
+	must(t, err)
+	for at := range fileHeader {
+		for _, value := range []byte{0, 1, 16, 32, 255} {
+			if at >= 60 && at < 64 { // user_version
+				continue
+			}
+			file := bytes.Clone(whole)
+			file[at] = value
+			remains := rescued(t, file)
+			if remains == nil {
+				t.Errorf("byte %d is %d: nothing rescued", at, value)
+				continue
+			}
+			if len(remains.Workbooks) != 4 {
+				t.Errorf("byte %d is %d: %d workbooks; want 4", at, value, len(remains.Workbooks))
+			}
+			for _, l := range remains.Lost {
+				if l.Place != "file" || at < pageCountAt || at >= pageCountAt+4 {
+					t.Errorf("byte %d is %d: lost %s", at, value, l)
+				}
+			}
+			remains.Close()
+		}
+	}
+}
+
+// Wherever the file is cut off, a workbook whose pages are all there is rescued. The
+// beginnings of the first workbooks do not stand first in the file: when the page that held
+// them overflows, they move behind what is there by then.
+func TestRescueAfterAnyCut(t *testing.T) {
+	path, list := fourCollected(t)
+	whole, err := os.ReadFile(path)
+	must(t, err)
+	pieces := make([][]int, len(list)) // the pages that hold 16 bytes of it or more
+	for n, w := range list {
+		for page := range len(whole) / newPageSize {
+			for at := 0; at+16 <= len(w.Content); at += 16 {
+				if bytes.Contains(whole[page*newPageSize:(page+1)*newPageSize], w.Content[at:at+16]) {
+					pieces[n] = append(pieces[n], page)
+					break
+				}
+			}
+		}
+	}
+	for pages := range len(whole)/newPageSize + 1 {
+		want := 0
+		for _, p := range pieces {
+			if p[len(p)-1] < pages {
+				want++
+			}
+		}
+		remains := rescued(t, whole[:pages*newPageSize])
+		if remains == nil && want == 0 {
+			continue
+		}
+		if remains == nil || len(remains.Workbooks) < want {
+			t.Fatalf("%d pages: got %+v; want %d workbooks", pages, remains, want)
+		}
+		remains.Close()
+	}
+}
+
+// A record whose head goes on over the row's own page may say more columns than it did
+// there; it is no record, and no panic.
+func TestRecordWithTooManyColumns(t *testing.T) {
+	record := append([]byte{31}, bytes.Repeat([]byte{15}, 30)...) // thirty texts of one byte
+	record = append(record, bytes.Repeat([]byte{'x'}, 30)...)
+	here := 1 + revisionWidth // of it on the row's own page
+	file := make([]byte, 2*newPageSize)
+	copy(file[newPageSize+4:], record[here:])
+	ways, _ := newPages(bytes.NewReader(file), int64(len(file)))
+	s := newSearch(&Remains{pages: ways[0]})
+	s.take(pageRow{table: true, id: 1, length: len(record), begins: record[:here], overflow: 2})
+	if len(s.records) != 0 {
+		t.Errorf("got %+v; want no record", s.records)
+	}
+}
+
+// A lost older revision must not be collected again: it would become the latest.
+func TestLostRevisionsRemedy(t *testing.T) {
+	path, list := fourCollected(t) // the first and the third are one batch
+	whole, err := os.ReadFile(path)
+	must(t, err)
+	for n, want := range []string{remedyOlder, remedyLost, remedyLost, remedyLost} {
+		piece := list[n].Content[12000:12016]
+		if !bytes.Contains(whole, piece) {
+			t.Fatalf("workbook %d: its middle is not in one piece", n)
+		}
+		remains := rescued(t, bytes.ReplaceAll(whole, piece, make([]byte, len(piece))))
+		if len(remains.Lost) != 1 || remains.Lost[0].Remedy != want || remains.Lost[0].Batch != list[n].Batch {
+			t.Errorf("workbook %d: lost %+v; want one of batch %s with %q", n, remains.Lost, list[n].Batch, want)
+		}
+		remains.Close()
+	}
+}
+
+// What Open advises, to rescue what is whole, is no advice where nothing is.
+func TestNothingWholeAdvisesNoRebuild(t *testing.T) {
+	path, _ := fourCollected(t)
+	must(t, os.Truncate(path, 2*newPageSize))
+	_, err := Rescue(path)
+	if !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "nothing in it is whole") || strings.Contains(err.Error(), "--rebuild") {
+		t.Errorf("got %v; want that nothing is whole, without --rebuild", err)
+	}
+}
+
 // A lost record: the workbook comes into the new log all the same, and says so.
 func TestRebuildWithoutARecord(t *testing.T) {
 	path, list := fourCollected(t)

@@ -17,13 +17,13 @@ import (
 type search struct {
 	remains *Remains
 	records map[int]Revision   // whole ones, by the order of collecting
-	named   map[int]string     // revisions by the index over batch and number: no proof, but a name for what is lost
+	named   map[int]Revision   // batch and number alone, by the index over them: no proof, but a name for what is lost
 	blobs   []pageRow          // of two columns: workbooks and texts
 	whole   map[string]pageRow // workbooks, by the SHA-256 of their content
 }
 
 func newSearch(r *Remains) *search {
-	return &search{remains: r, records: map[int]Revision{}, named: map[int]string{}, whole: map[string]pageRow{}}
+	return &search{remains: r, records: map[int]Revision{}, named: map[int]Revision{}, whole: map[string]pageRow{}}
 }
 
 func (s *search) run() error {
@@ -42,6 +42,9 @@ func (s *search) run() error {
 	s.lost()
 	return nil
 }
+
+// found counts what is whole: workbooks, and records of them.
+func (s *search) found() int { return 2*len(s.remains.Workbooks) + len(s.records) }
 
 // revisionWidth is how many columns the table of revisions has.
 var revisionWidth = strings.Count(revisionColumns, ",") + 1
@@ -84,17 +87,24 @@ func (r pageRow) width() int {
 }
 
 func (s *search) takeName(values []any) {
+	if len(values) != 3 {
+		return
+	}
 	batch, isText := values[0].(string)
 	number, isNumber := values[1].(int64)
 	collected, isOrder := values[2].(int64)
 	if isText && isNumber && isOrder && calc.CheckBatchCode(batch) == nil {
-		s.named[int(collected)] = fmt.Sprintf("batch %s revision %d", batch, number)
+		s.named[int(collected)] = Revision{Collected: int(collected), Batch: batch, Number: int(number)}
 	}
 }
 
 // recordOf makes a revision of a row's columns and tells whether it is as it was stored.
-// The first column is the rowid, which SQLite does not store twice.
+// The first column is the rowid, which SQLite does not store twice. A damaged head may say
+// more columns than the part of it on the row's own page did.
 func recordOf(collected int, values []any) (Revision, bool) {
+	if len(values) != revisionWidth {
+		return Revision{}, false
+	}
 	var texts [21]string
 	var numbers [21]int
 	for i, v := range values {
@@ -171,28 +181,42 @@ func (s *search) last() int {
 // lost names what is not whole: workbooks of a whole record, and numbers in the order of
 // collecting that have neither.
 func (s *search) lost() {
-	there, last := map[int]bool{}, s.last()
+	there, newest, last := map[int]bool{}, map[string]int{}, s.last()
 	for _, k := range s.remains.Workbooks {
 		there[k.Collected] = true
 		last = max(last, k.Collected)
+		r := k.Record
+		if !k.Recorded {
+			r = s.named[k.Collected]
+		}
+		newest[r.Batch] = max(newest[r.Batch], r.Number)
 	}
-	for ; s.named[last+1] != ""; last++ {
+	for s.named[last+1].Batch != "" {
+		last++
 	}
 	for n := 1; n <= last; n++ {
-		record, recorded := s.records[n]
-		switch {
-		case there[n]:
-		case recorded:
-			s.tell(fmt.Sprintf("batch %s (%s, collected %s)", record.place(), record.FileName, record.CollectedAt.Format("2006-01-02 15:04")),
-				"the workbook is not as it was stored, SHA-256 "+record.Workbook)
-		case s.named[n] != "":
-			s.tell(s.named[n], "neither the workbook nor the record of its collecting is whole")
-		default:
-			s.tell(fmt.Sprintf("workbook number %d in the order of collecting", n), "neither the workbook nor the record of its collecting is whole")
+		if there[n] {
+			continue
 		}
+		l := s.loss(n)
+		if l.Batch != "" && newest[l.Batch] > l.Number {
+			l.Remedy = remedyOlder
+		}
+		s.remains.Lost = append(s.remains.Lost, l)
 	}
 }
 
-func (s *search) tell(place, says string) {
-	s.remains.Lost = append(s.remains.Lost, Fault{Place: place, Says: says, Remedy: remedyLost})
+// loss tells of number n in the order of collecting what is left of it.
+func (s *search) loss(n int) Loss {
+	if r, recorded := s.records[n]; recorded {
+		return Loss{Collected: n, Batch: r.Batch, Number: r.Number, Workbook: r.Workbook, Fault: Fault{
+			Place: fmt.Sprintf("batch %s (%s, collected %s)", r.place(), r.FileName, r.CollectedAt.Format("2006-01-02 15:04")),
+			Says:  "the workbook is not as it was stored, SHA-256 " + r.Workbook, Remedy: remedyLost}}
+	}
+	l := Loss{Collected: n, Fault: Fault{Place: fmt.Sprintf("workbook number %d in the order of collecting", n),
+		Says: "neither the workbook nor the record of its collecting is whole", Remedy: remedyUnknown}}
+	if r, named := s.named[n]; named {
+		l.Batch, l.Number, l.Place, l.Remedy = r.Batch, r.Number, "batch "+r.place(), remedyLost
+	}
+	return l
 }

@@ -131,7 +131,7 @@ func (l *Log) settle() error {
 	}
 	switch {
 	case pages == 0:
-		return &Error{Kind: ErrNotALog, Path: l.path, Says: "is empty: creating it was cut off", Remedy: "create it again; nothing was in it"}
+		return &Error{Kind: ErrNotALog, Path: l.path, Says: "is empty", Remedy: "fetch it from a copy, or, if nothing was collected yet, run `spatsheet start " + filepath.Dir(l.path) + "`"}
 	case application != applicationID || format < 1:
 		return &Error{Kind: ErrNotALog, Path: l.path, Says: "is a database, but not a season log", Remedy: "name the season log; this file was left as it was"}
 	case format > Format:

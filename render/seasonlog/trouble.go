@@ -42,11 +42,15 @@ func (e *Error) Error() string {
 	if e.Path != "" {
 		text += " " + e.Path
 	}
-	text += ": " + e.Says
-	if e.Cause != nil {
-		text += " (" + e.Cause.Error() + ")"
+	return text + ": " + e.Trouble() + "; " + e.Remedy
+}
+
+// Trouble prints what is wrong alone, for where another remedy is told.
+func (e *Error) Trouble() string {
+	if e.Cause == nil {
+		return e.Says
 	}
-	return text + "; " + e.Remedy
+	return e.Says + " (" + e.Cause.Error() + ")"
 }
 
 // Unwrap gives ErrTrouble, the kind and the cause.
@@ -59,8 +63,10 @@ func (e *Error) Unwrap() []error {
 
 const (
 	remedyLost     = "collect the filled workbook again, from the season folder or a copy"
+	remedyOlder    = "an older revision: do not collect it again, it would become the latest; keep the old log"
+	remedyUnknown  = "collect the newest filled workbook of the batch again if it is the one that is missing; not an older one, which would become the latest"
 	remedyReadOnly = "allow writing to the file and to its folder (the journal stands beside the log), or copy the log to a folder of your own"
-	remedyDamaged  = "keep the file; make a new log of what is whole in it with `spatsheet season --rebuild`, and collect the workbooks again that were lost"
+	remedyDamaged  = "keep the file; make a new log of what is whole in it with `spatsheet season --rebuild`, which tells what to collect again"
 )
 
 // sayings are the troubles SQLite reports, by primary result code.
