@@ -233,6 +233,55 @@ func (d *damaged) rebuild(t *testing.T, name, folder string, whole bool) {
 	}
 }
 
+// TestLostRevision damages one stored workbook of a batch with two revisions. --verify tells
+// one fault, with the remedy for that revision, and whose initials are left; --rebuild names
+// what the new log lacks and does not propose to use it.
+func TestLostRevision(t *testing.T) {
+	d := newDamaged(t)
+	s, err := crashSeason()
+	if err != nil {
+		t.Fatal(err)
+	}
+	const again, older = "collect the filled workbook again", "an older revision: do not collect it again, it would become the latest; keep the old log"
+	for _, c := range []struct {
+		revision               int
+		content                []byte
+		signed, remedy, unlike string
+	}{
+		{1, s.filled["KS-26-02.xlsx"], "KS-26-02   revision 2  done by ", older, again},
+		{2, s.corrected["KS-26-02-corrected.xlsx"], "KS-26-02   revision 2 is lost, with who signed it; revision 1  done by ", again, older},
+	} {
+		folder := t.TempDir()
+		if err := os.WriteFile(filepath.Join(folder, logFile), damagedIn(t, d.whole, c.content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		out, talk, code := inProcess(seasonCollected, "season", "-f", folder, "--verify")
+		for _, want := range []string{c.signed, c.remedy, ": 1 fault\n", fmt.Sprintf("fault   batch KS-26-02 revision %d ", c.revision)} {
+			if code != exitLog || !strings.Contains(out, want) || strings.Contains(out+talk, c.unlike) {
+				t.Errorf("revision %d: --verify: exit code %d, want %d with %q: %s%s", c.revision, code, exitLog, want, out, talk)
+			}
+		}
+		out, talk, code = inProcess(seasonCollected, "season", "-f", folder, "--rebuild", filepath.Join(folder, "new.sqlite"))
+		for _, want := range []string{c.remedy, fmt.Sprintf("missing in the new log: batch KS-26-02 revision %d; keep ", c.revision)} {
+			if code != exitLog || !strings.Contains(out, want) || strings.Contains(out+talk, c.unlike) || strings.Contains(out, "to use the new log") {
+				t.Errorf("revision %d: --rebuild: exit code %d, want %d with %q: %s%s", c.revision, code, exitLog, want, out, talk)
+			}
+		}
+	}
+}
+
+// damagedIn changes bytes of one stored workbook that stand nowhere else in a log.
+func damagedIn(t *testing.T, log, content []byte) []byte {
+	t.Helper()
+	for at := len(content) / 2; at+32 <= len(content); at += 32 {
+		if piece := content[at : at+32]; bytes.Count(log, piece) == 1 {
+			return bytes.Replace(log, piece, make([]byte, 32), 1)
+		}
+	}
+	t.Fatal("no piece of the workbook stands once in the log")
+	return nil
+}
+
 // TestForgedReadingIsTold stores a workbook with another reading than it holds, under digests
 // that fit: only reading the stored workbook again can tell, and --verify does.
 func TestForgedReadingIsTold(t *testing.T) {

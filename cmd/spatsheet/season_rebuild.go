@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"spatsheet/render/seasonlog"
 )
@@ -159,11 +160,36 @@ func (p *program) showRebuilt(remains *seasonlog.Remains, rebuilt []seasonlog.Re
 	for _, f := range remains.Lost {
 		fmt.Fprintf(p.out, "lost    %s: %s\n        → %s\n", f.Place, f.Says, f.Remedy)
 	}
-	fmt.Fprintf(p.out, "to use the new log, move %s away and give the new one its name\n", old)
+	if missing := missingIn(remains, rebuilt); len(missing) > 0 {
+		fmt.Fprintf(p.out, "missing in the new log: %s; keep %s\n", strings.Join(missing, ", "), old)
+	} else {
+		fmt.Fprintf(p.out, "to use the new log, move %s away and give the new one its name\n", old)
+	}
 	if len(like.differ)+len(remains.Lost) > 0 {
 		return logFault(errors.New("the new log is sound, but not everything is the same; see above"))
 	}
 	return nil
+}
+
+// missingIn names the workbooks of the old log that are not in the new one.
+func missingIn(remains *seasonlog.Remains, rebuilt []seasonlog.Rebuilt) []string {
+	var list []string
+	for _, l := range remains.Lost {
+		switch {
+		case l.Collected == 0:
+			list = append(list, "perhaps what was collected last")
+		case l.Batch == "":
+			list = append(list, l.Place)
+		default:
+			list = append(list, fmt.Sprintf("batch %s revision %d", l.Batch, l.Number))
+		}
+	}
+	for _, one := range rebuilt {
+		if one.Err != nil {
+			list = append(list, one.Place())
+		}
+	}
+	return list
 }
 
 func batchesIn(list []seasonlog.Revision) int {

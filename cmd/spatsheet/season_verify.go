@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -20,16 +21,22 @@ type verification struct {
 	faults    []seasonlog.Fault
 	notes     []string
 	readings  int
-	otherwise int               // workbooks that this program understands otherwise
-	signed    map[string]string // latest revision and who signed, by batch
-	batches   []string          // in the order of collecting
+	otherwise int                  // workbooks that this program understands otherwise
+	signed    map[string]signature // by batch
+	batches   []string             // in the order of collecting
+}
+
+// signature is who signed the latest revision of a batch that is left.
+type signature struct {
+	collected int // its number in the order of collecting
+	says      string
 }
 
 // seasonLog does what --verify and --rebuild ask for.
 func (p *program) seasonLog(c *cli.Context) error {
 	verify, to := c.Bool("verify"), c.String("rebuild")
 	switch {
-	case verify && to != "" || c.String("out") != "" || c.Bool("replace"):
+	case verify && c.IsSet("rebuild"), c.IsSet("out"), c.IsSet("replace"), c.IsSet("report-only"):
 		return usageFault("--verify and --rebuild stand alone, with --folder at most")
 	case verify:
 		return p.verifySeason(c.String("folder"))
@@ -48,7 +55,7 @@ func (p *program) verifySeason(folder string) error {
 		return logFault(noLog(folder, err))
 	}
 	defer remains.Close() // only read from
-	v := &verification{remains: remains, signed: map[string]string{}}
+	v := &verification{remains: remains, signed: map[string]signature{}}
 	if err := v.digests(path); err != nil {
 		return logFault(err)
 	}
@@ -65,18 +72,26 @@ func (p *program) verifySeason(folder string) error {
 	return p.showVerification(v, folder)
 }
 
-// digests lets the log verify itself, and takes what is lost from the remains.
+// digests lets the log verify itself, and takes what is lost from the remains. A damaged
+// workbook is known to both; the remains tell its batch.
 func (v *verification) digests(path string) error {
 	log, err := seasonlog.Open(path)
 	if err != nil { // Rescue has opened it, so it is damage
-		v.faults = append(v.faults, seasonlog.Fault{Place: "file", Says: err.Error(), Remedy: "see below"})
+		says := err.Error()
+		if ours := (*seasonlog.Error)(nil); errors.As(err, &ours) {
+			says = ours.Trouble()
+		}
+		v.faults = append(v.faults, seasonlog.Fault{Place: "file", Says: says, Remedy: "see below"})
 	} else {
 		v.log = log
 		if v.faults, err = log.Verify(); err != nil {
 			return err
 		}
 	}
-	v.faults = append(v.faults, v.remains.Lost...)
+	for _, l := range v.remains.Lost {
+		v.faults = slices.DeleteFunc(v.faults, func(f seasonlog.Fault) bool { return f.Place == "workbook "+l.Workbook })
+		v.faults = append(v.faults, l.Fault)
+	}
 	return nil
 }
 
@@ -88,11 +103,11 @@ func (v *verification) again(k seasonlog.Kept) {
 		return
 	}
 	v.readings += len(r.result.Readings)
+	v.sign(r, k)
 	if !k.Recorded {
 		v.fault(fmt.Sprintf("workbook number %d in the order of collecting, batch %s", k.Collected, r.sheet.Plan.Batch), "the workbook is whole; the record of its collecting is not")
 		return
 	}
-	v.sign(r, k)
 	if !k.SameReadings(r.result.Readings) {
 		v.otherReadings(k, r.result.Readings)
 		return
@@ -177,14 +192,30 @@ func (v *verification) fault(place, says string) {
 	v.faults = append(v.faults, seasonlog.Fault{Place: place, Says: says, Remedy: "make a new log of the stored workbooks, see below"})
 }
 
-// sign notes who signed the latest revision of a batch.
+// sign notes who signed the latest revision of a batch that is left.
 func (v *verification) sign(r *returned, k seasonlog.Kept) {
 	batch := r.sheet.Plan.Batch
 	if _, known := v.signed[batch]; !known {
 		v.batches = append(v.batches, batch)
 	}
 	by, checked := initials(r.result.Readings)
-	v.signed[batch] = fmt.Sprintf("revision %d  done by %s; checked by %s; %s", k.Record.Number, by, checked, countWords(check.Levels(r.result.Findings)))
+	which := fmt.Sprintf("revision %d", k.Record.Number)
+	if !k.Recorded {
+		which = fmt.Sprintf("workbook number %d", k.Collected)
+	}
+	v.signed[batch] = signature{k.Collected, fmt.Sprintf("%s  done by %s; checked by %s; %s", which, by, checked, countWords(check.Levels(r.result.Findings)))}
+}
+
+// later says which revisions of a batch are lost that were collected after the one whose
+// signatures are told; empty when that is the latest.
+func (v *verification) later(batch string) string {
+	var lost []string
+	for _, l := range v.remains.Lost {
+		if l.Batch == batch && l.Collected > v.signed[batch].collected {
+			lost = append(lost, fmt.Sprintf("revision %d is lost, with who signed it; ", l.Number))
+		}
+	}
+	return strings.Join(lost, "")
 }
 
 // initials lists who signed the steps of a sheet, and who checked them.
@@ -213,7 +244,7 @@ func people(list []string) string {
 
 func (p *program) showVerification(v *verification, folder string) error {
 	for _, batch := range v.batches {
-		fmt.Fprintf(p.out, "%-10s %s\n", batch, v.signed[batch])
+		fmt.Fprintf(p.out, "%-10s %s%s\n", batch, v.later(batch), v.signed[batch].says)
 	}
 	for _, note := range v.notes {
 		fmt.Fprintf(p.out, "note    %s\n", note)

@@ -34,7 +34,7 @@ Nothing that is there is changed; what is missing of a season folder is added.
 // start lays out a season folder.
 func (p *program) start(folder string, site []byte) error {
 	name, log := filepath.Join(folder, siteFile), filepath.Join(folder, logFile)
-	if there(name) && there(log) {
+	if there(name) && hasLog(log) {
 		return inputFault(fmt.Errorf("%s is there already; it is a season folder: go on with it, or name a new one", name))
 	}
 	for _, sub := range []string{plansFolder, sheetsFolder, workbookFolder, filledFolder} {
@@ -50,13 +50,20 @@ func (p *program) start(folder string, site []byte) error {
 			return err
 		}
 	}
-	if !there(log) {
+	if !hasLog(log) {
 		if err := seasonlog.Create(log); err != nil {
 			return logFault(err)
 		}
 	}
 	fmt.Fprintf(p.out, "made %s\nnext: put your own tanks, glassware and counts into %s,\nthen plan a batch: spatsheet plan%s --help\n", folder, name, inFolder(folder))
 	return nil
+}
+
+// hasLog says whether something stands where the season log belongs; a file of no bytes is
+// one that a killed start, or a service that synchronises folders, left behind.
+func hasLog(name string) bool {
+	info, err := os.Stat(name)
+	return err == nil && (info.IsDir() || info.Size() > 0)
 }
 
 func there(name string) bool {
