@@ -3,8 +3,10 @@ package season
 import (
 	"fmt"
 	"slices"
+	"sort"
 	"time"
 
+	"spatsheet/calc"
 	"spatsheet/calc/stats"
 )
 
@@ -32,6 +34,7 @@ type SpawningShare struct {
 // Source: share with Wilson's limits; the females of a spawning share beakers and water,
 // so that the limits are, if anything, too narrow.
 func spawnings(all []filled) []SpawningShare {
+	checks := gonadChecks(all)
 	var out []SpawningShare
 	for _, f := range all {
 		spawned, ok := f.number("females_spawned")
@@ -46,31 +49,45 @@ func spawnings(all []filled) []SpawningShare {
 		p := f.batch.Sheet.Plan
 		s := SpawningShare{Batch: p.Batch, Species: p.Species, Protocol: f.batch.Sheet.Protocol.Ref(), InducedBy: f.text("induced_by"), Start: p.Start,
 			Females: int(females.Quantity.Value()), Spawned: int(spawned), Share: share}
-		s.GonadIndex, s.IndexFrom, s.HasIndex = gonadIndex(f, all)
+		s.GonadIndex, s.IndexFrom, s.HasIndex = gonadIndex(p, checks)
 		out = append(out, s)
 	}
 	return out
 }
 
-func gonadIndex(f filled, all []filled) (index float64, from string, ok bool) {
-	plan := f.batch.Sheet.Plan
+// gonadCheck is a batch that a gonad index was worked out in.
+type gonadCheck struct {
+	plan  calc.Plan
+	index float64
+}
+
+// gonadChecks are those of a season, in its order, by start.
+func gonadChecks(all []filled) []gonadCheck {
+	var checks []gonadCheck
+	for _, f := range all {
+		if index, ok := f.number("index_mean"); ok {
+			checks = append(checks, gonadCheck{f.batch.Sheet.Plan, index})
+		}
+	}
+	return checks
+}
+
+func gonadIndex(plan calc.Plan, checks []gonadCheck) (index float64, from string, ok bool) {
 	for _, parent := range plan.Parents {
-		for _, other := range all {
-			if other.batch.Sheet.Plan.Batch == parent.Batch {
-				if index, ok = other.number("index_mean"); ok {
-					return index, parent.Batch + ", planned from it", true
-				}
+		for _, c := range checks {
+			if c.plan.Batch == parent.Batch {
+				return c.index, parent.Batch + ", planned from it", true
 			}
 		}
 	}
-	for _, other := range slices.Backward(all) { // the latest first
-		check := other.batch.Sheet.Plan
-		before := plan.Start.Sub(check.Start)
-		if check.Species != plan.Species || before < 0 || before > gonadCheckAge {
-			continue
+	after := sort.Search(len(checks), func(i int) bool { return checks[i].plan.Start.After(plan.Start) })
+	for _, c := range slices.Backward(checks[:after]) { // the latest first
+		before := plan.Start.Sub(c.plan.Start)
+		if before > gonadCheckAge {
+			break
 		}
-		if index, ok = other.number("index_mean"); ok {
-			return index, fmt.Sprintf("%s, %.0f d before", check.Batch, before.Hours()/24), true
+		if c.plan.Species == plan.Species {
+			return c.index, fmt.Sprintf("%s, %.0f d before", c.plan.Batch, before.Hours()/24), true
 		}
 	}
 	return 0, "", false

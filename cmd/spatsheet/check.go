@@ -77,7 +77,7 @@ func (p *program) check(names []string, asJSON bool, notes string, replace bool)
 		err error
 	}
 	look := func(name string) looked { r, err := readBack(name); return looked{r, err} }
-	boundGarbage(passing)
+	boundGarbage()
 	bar := p.progress(len(names), "checking")
 	defer bar.Done()
 	err := inOrder(names, look, func(name string, l looked) error {

@@ -62,7 +62,7 @@ func (p *program) collectAs(folder string, names []string, c collecting) error {
 	}
 	c.program, c.log = p, log
 	if err = c.look(); err == nil {
-		boundGarbage(passing)
+		boundGarbage()
 		bar := p.progress(len(names), "collecting")
 		err = inOrder(names, c.bring, func(_ string, b brought) error { c.take(b); bar.Step(); return nil })
 		c.store()

@@ -4,34 +4,36 @@ import (
 	"os"
 	"runtime"
 	"runtime/debug"
+	"sync"
 )
 
-// Bounds on the memory of long work, in bytes. Site choice: workbooks pass through one
-// after another, a season is held whole.
-const (
-	passing   = 128 << 20
-	heldWhole = 1 << 30
-)
+// garbageBound is the memory, in bytes, that work on many workbooks may come to. Site
+// choice: far above what is in use at once, and no burden on any computer.
+const garbageBound = 128 << 20
 
-// boundGarbage lets long work keep more garbage before it is collected, up to a bound: a
-// workbook is taken apart into hundreds of kilobytes that nobody needs a moment later.
-// Measured: a fifth less time. GOGC and GOMEMLIMIT go before it.
-func boundGarbage(memory int64) {
+// boundGarbage lets work on many workbooks, one after another, keep more garbage before it
+// is collected: each is taken apart into megabytes that nobody needs a moment later.
+// Measured: a fifth less time. GOGC and GOMEMLIMIT go before it. Not for what is held
+// whole: near the bound nothing but collecting would be done.
+func boundGarbage() {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(1000)
 	}
 	if os.Getenv("GOMEMLIMIT") == "" {
-		debug.SetMemoryLimit(memory)
+		debug.SetMemoryLimit(garbageBound)
 	}
 }
 
 // inOrder does work on the items on every core, and hands each result to take in the order
-// of the items, as soon as it and all before it are there. An error of take ends it.
+// of the items, as soon as it and all before it are there. An error of take ends it, once
+// the work that is going on is done.
 //
 // take runs in the calling goroutine only. At most a few items for each core are ahead of
 // take, so that memory does not grow with their number.
 func inOrder[T, R any](items []T, work func(T) R, take func(T, R) error) error {
 	cores := runtime.GOMAXPROCS(0)
+	var working sync.WaitGroup
+	defer working.Wait()
 	type job struct {
 		item   T
 		result chan R
@@ -56,11 +58,11 @@ func inOrder[T, R any](items []T, work func(T) R, take func(T, R) error) error {
 		}
 	}()
 	for range cores {
-		go func() {
+		working.Go(func() {
 			for j := range todo {
 				j.result <- work(j.item)
 			}
-		}()
+		})
 	}
 	for j := range queue {
 		if err := take(j.item, <-j.result); err != nil {

@@ -131,7 +131,7 @@ func (p *program) tellPrinted(done printedBatch) error {
 // does not keep the others from being printed.
 func (p *program) printPlans(names []string, site calc.Site, f forms) error {
 	if len(names) > 1 {
-		boundGarbage(passing)
+		boundGarbage()
 	}
 	catalog, plans := catalogOf(f.folder), readPlans(names)
 	var worst error

@@ -34,7 +34,12 @@ func readBack(name string) (*returned, error) {
 
 // understand reads a filled workbook, scales its protocol again from the plan and site that
 // came with it, and checks it. Goroutines may do so at once.
-func understand(name string, content []byte) (*returned, error) {
+func understand(name string, content []byte) (r *returned, err error) {
+	defer func() { // one file must not end the reading of a folder of them
+		if fault := recover(); fault != nil {
+			r, err = nil, inputFault(fmt.Errorf("%s: it cannot be understood (%v), which is a fault of spatsheet; report it, with the file", name, fault))
+		}
+	}()
 	filled, err := workbook.Read(content)
 	if errors.Is(err, workbook.ErrNotOurs) && isOtherKind(name) != "" {
 		return nil, inputFault(fmt.Errorf("%s is %s", name, isOtherKind(name)))
@@ -188,7 +193,18 @@ func workbooksNow(arguments []string) ([]string, error) {
 		}
 		names = append(names, found...)
 	}
-	return names, nil
+	return eachOnce(names), nil
+}
+
+// eachOnce leaves out a file that was named before, also by way of its folder.
+func eachOnce(names []string) []string {
+	seen := map[string]bool{}
+	return slices.DeleteFunc(names, func(name string) bool {
+		clean := filepath.Clean(name)
+		twice := seen[clean]
+		seen[clean] = true
+		return twice
+	})
 }
 
 func workbooksInFolder(folder string) ([]string, error) {

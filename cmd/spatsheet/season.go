@@ -66,7 +66,6 @@ func (p *program) season(folder, out string, replace, reportOnly bool) error {
 		return err
 	}
 	defer log.Close() // only read from
-	boundGarbage(heldWhole)
 	batches, last, err := collected(log)
 	if err != nil {
 		return logFault(err)

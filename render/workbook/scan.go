@@ -199,6 +199,9 @@ func (s *scanner) startRow() error {
 		}
 		s.row = n
 	}
+	if s.row <= maxRow && s.farFrom > 0 {
+		s.farFrom = -1 // rows stand in another order
+	}
 	if s.row > maxRow && s.farFrom == 0 {
 		s.farFrom, s.farCost = s.tagAt, s.out.cost+s.lastRow
 	}
