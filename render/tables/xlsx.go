@@ -159,26 +159,6 @@ func asCells(list []string) []any {
 	return out
 }
 
-func writeRow(f *excelize.File, sheet string, row int, cells []any) error {
-	for c, v := range cells {
-		ref, err := excelize.CoordinatesToCellName(c+1, row)
-		if err != nil {
-			return err
-		}
-		switch x := v.(type) {
-		case nil:
-		case string: // SetCellStr, so that no text becomes a formula
-			err = f.SetCellStr(sheet, ref, x)
-		default:
-			err = f.SetCellValue(sheet, ref, x)
-		}
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // looked is how many rows a column's width goes by.
 const looked = 1000
 
