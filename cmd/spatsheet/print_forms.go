@@ -130,9 +130,7 @@ func (p *program) tellPrinted(done printedBatch) error {
 // printPlans prints plans on every core and tells of each in their order; a fault of one
 // does not keep the others from being printed.
 func (p *program) printPlans(names []string, site calc.Site, f forms) error {
-	if len(names) > 1 {
-		boundGarbage()
-	}
+	boundGarbage()
 	catalog, plans := catalogOf(f.folder), readPlans(names)
 	var worst error
 	failed := 0
