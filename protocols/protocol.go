@@ -229,6 +229,9 @@ const (
 	Note    Level = "note"
 )
 
+// Rank orders levels: 0 is the worst, also that of no level.
+func (l Level) Rank() int { return map[Level]int{Error: 0, Warning: 1, Note: 2}[l] }
+
 // Check is a rule over readings that must hold.
 type Check struct {
 	ID     string

@@ -38,7 +38,6 @@ func Sheet(sheet *calc.Sheet, filled *calc.Filled) Result {
 // order sorts findings by their place on the sheet, locked cells first, worst first
 // within a place.
 func order(findings []Finding, sheet *calc.Sheet, k *known) {
-	rank := map[protocols.Level]int{protocols.Error: 0, protocols.Warning: 1, protocols.Note: 2}
 	position := func(f Finding) int {
 		if i, ok := k.index[f.Key]; ok {
 			return i
@@ -49,7 +48,7 @@ func order(findings []Finding, sheet *calc.Sheet, k *known) {
 		if d := position(a) - position(b); d != 0 {
 			return d
 		}
-		return rank[a.Level] - rank[b.Level]
+		return a.Level.Rank() - b.Level.Rank()
 	})
 }
 

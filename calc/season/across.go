@@ -66,7 +66,7 @@ func (a *across) find(batch string, level protocols.Level, code, says, remedy st
 
 // order sorts by the batch's place in the season, then worst first.
 func (a *across) order() {
-	place, rank := map[string]int{}, map[protocols.Level]int{protocols.Error: 0, protocols.Warning: 1, protocols.Note: 2}
+	place := map[string]int{}
 	for i, b := range a.season.Batches {
 		if _, seen := place[b.Sheet.Plan.Batch]; !seen {
 			place[b.Sheet.Plan.Batch] = i
@@ -76,7 +76,7 @@ func (a *across) order() {
 		if d := place[x.Batch] - place[y.Batch]; d != 0 {
 			return d
 		}
-		return rank[x.Level] - rank[y.Level]
+		return x.Level.Rank() - y.Level.Rank()
 	})
 }
 

@@ -84,7 +84,9 @@ func (p *program) check(names []string, asJSON bool, notes string, replace bool)
 		defer bar.Step()
 		if l.err != nil {
 			all.addUnread()
-			list = append(list, checked{File: name, Fault: l.err.Error(), Findings: []check.Finding{}})
+			if asJSON {
+				list = append(list, checked{File: name, Fault: l.err.Error(), Findings: []check.Finding{}})
+			}
 			unreadable = errors.Join(unreadable, l.err)
 			return nil
 		}

@@ -103,10 +103,11 @@ func (c *collecting) look() (err error) {
 
 // brought is a file on its way into the log: known there, new, or not to be collected.
 type brought struct {
-	name  string
-	known *seasonlog.Known
-	fresh *seasonlog.Workbook
-	err   error
+	name   string
+	digest string // of its bytes
+	known  *seasonlog.Known
+	fresh  *seasonlog.Workbook
+	err    error
 }
 
 // bring reads a file; one that the log knows by its bytes is not taken apart again.
@@ -115,8 +116,9 @@ func (c *collecting) bring(name string) brought {
 	if err != nil {
 		return brought{name: name, err: inputFault(readFault(name, err))}
 	}
-	if k, ok := c.known[seasonlog.DigestOf(content)]; ok {
-		return brought{name: name, known: &k}
+	digest := seasonlog.DigestOf(content)
+	if k, ok := c.known[digest]; ok {
+		return brought{name: name, digest: digest, known: &k}
 	}
 	r, err := understand(name, content)
 	if err == nil && r.untouched() {
@@ -126,7 +128,7 @@ func (c *collecting) bring(name string) brought {
 		return brought{name: name, err: err}
 	}
 	w := c.workbook(r)
-	return brought{name: name, fresh: &w}
+	return brought{name: name, digest: digest, fresh: &w}
 }
 
 // storedAtOnce is how many workbooks go into the log together: enough to make syncing the
@@ -171,21 +173,11 @@ func (c *collecting) collectAll(list []seasonlog.Workbook) []seasonlog.Collected
 	}
 	outcomes := c.log.CollectAll(list)
 	for _, o := range outcomes {
-		if endsCollecting(o.Err) {
+		if seasonlog.EndsCollecting(o.Err) {
 			c.stopped = o.Err
 		}
 	}
 	return outcomes
-}
-
-// endsCollecting says whether an error is trouble with the log, and not with one workbook.
-func endsCollecting(err error) bool {
-	for _, kind := range []error{seasonlog.ErrFull, seasonlog.ErrDisk, seasonlog.ErrBusy, seasonlog.ErrReadOnly, seasonlog.ErrNoLog} {
-		if errors.Is(err, kind) {
-			return true
-		}
-	}
-	return false
 }
 
 // workbook is what the log takes of a filled workbook. The reason is that of a correction:

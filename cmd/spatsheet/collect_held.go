@@ -5,8 +5,6 @@ import (
 	"maps"
 	"slices"
 	"strings"
-
-	"spatsheet/render/seasonlog"
 )
 
 // Bounds on what is held until every file is read: this many new workbooks, or bytes of
@@ -72,11 +70,11 @@ func (c *collecting) refuseUnsure() {
 func (c *collecting) refuseTwins(batch string, list []*brought) {
 	first, before := c.came[batch]
 	if !before {
-		first = arrival{name: list[0].name, digest: seasonlog.DigestOf(list[0].fresh.Content)}
+		first = arrival{name: list[0].name, digest: list[0].digest}
 	}
 	var others []*brought
 	for _, b := range list {
-		if seasonlog.DigestOf(b.fresh.Content) != first.digest {
+		if b.digest != first.digest {
 			others = append(others, b)
 		}
 	}

@@ -81,7 +81,7 @@ func TestEndsCollecting(t *testing.T) {
 		if kind != nil {
 			err = &seasonlog.Error{Kind: kind}
 		}
-		if got := endsCollecting(err); got != want {
+		if got := seasonlog.EndsCollecting(err); got != want {
 			t.Errorf("%v: got %v; want %v", kind, got, want)
 		}
 	}

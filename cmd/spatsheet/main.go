@@ -88,7 +88,26 @@ type program struct {
 	now       func() time.Time
 }
 
-const exitCodesHelp = `Exit codes: 0 good, 1 findings at error level, 2 wrong use, 3 input that cannot be read, 4 season log trouble.`
+// exitStatus are the exit codes in words.
+var exitStatus = []struct {
+	code int
+	says string
+}{
+	{exitGood, "good"},
+	{exitFindings, "findings at error level"},
+	{exitUsage, "wrong use"},
+	{exitInput, "input that cannot be read"},
+	{exitLog, "season log trouble"},
+}
+
+// exitCodesHelp ends every help page.
+var exitCodesHelp = func() string {
+	var codes []string
+	for _, e := range exitStatus {
+		codes = append(codes, fmt.Sprintf("%d %s", e.code, e.says))
+	}
+	return "Exit codes: " + strings.Join(codes, ", ") + "."
+}()
 
 func (p *program) app() *cli.App {
 	app := &cli.App{

@@ -60,18 +60,6 @@ func writeMan(out io.Writer, app *cli.App) {
 	}
 }
 
-// exitStatus are the exit codes.
-var exitStatus = []struct {
-	code int
-	says string
-}{
-	{exitGood, "good"},
-	{exitFindings, "findings at error level"},
-	{exitUsage, "wrong use"},
-	{exitInput, "input that cannot be read"},
-	{exitLog, "season log trouble"},
-}
-
 // seasonFiles are the files of a season folder.
 var seasonFiles = [][2]string{
 	{siteFile, "what the station owns: tanks, glassware, plates, counts; label stocks of its own"},

@@ -129,12 +129,8 @@ func plansToPrint(folder string, arguments []string, all bool) ([]string, error)
 		return names, nil
 	}
 	var names []string
-	seen := map[string]bool{}
 	for _, a := range arguments {
-		if name := findPlan(folder, a); !seen[filepath.Clean(name)] {
-			seen[filepath.Clean(name)] = true
-			names = append(names, name)
-		}
+		names = append(names, findPlan(folder, a))
 	}
-	return names, nil
+	return eachOnce(names), nil
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"time"
@@ -14,15 +15,11 @@ import (
 // writeReport writes report.pdf and report.html beside the season's tables.
 func (p *program) writeReport(r season.Report, out string, replace bool, stamp time.Time) error {
 	paper, page := filepath.Join(out, "report.pdf"), filepath.Join(out, "report.html")
-	var printed error
-	done := make(chan struct{})
-	go func() {
-		defer close(done)
-		printed = writeWhole(paper, replace, func(f *os.File) error { return report.WritePDF(f, r, stamp) })
-	}()
-	shown := writeWhole(page, replace, func(f *os.File) error { return report.WriteHTML(f, r, stamp) })
-	<-done
-	if err := firstFault(printed, shown); err != nil {
+	write := map[string]func(io.Writer, season.Report, time.Time) error{paper: report.WritePDF, page: report.WriteHTML}
+	err := inOrder([]string{paper, page}, func(name string) error {
+		return writeWhole(name, replace, func(f *os.File) error { return write[name](f, r, stamp) })
+	}, func(_ string, err error) error { return err })
+	if err != nil {
 		return err
 	}
 	fmt.Fprintf(p.out, "wrote %s and %s\n", paper, page)

@@ -20,9 +20,6 @@ const (
 	findingIndent = 17
 )
 
-// levelRank orders levels, worst first.
-var levelRank = map[protocols.Level]int{protocols.Error: 0, protocols.Warning: 1, protocols.Note: 2}
-
 // showFindings prints one workbook's findings by sheet: the sheet with the worst first,
 // and in a sheet the worst first.
 func (p *program) showFindings(name string, r *returned) {
@@ -107,12 +104,12 @@ func worstFirst(findings []check.Finding, readings []calc.Reading) []check.Findi
 	}
 	for _, f := range findings {
 		see(f.Sheet)
-		if rank, ok := worst[f.Sheet]; !ok || levelRank[f.Level] < rank {
-			worst[f.Sheet] = levelRank[f.Level]
+		if rank, ok := worst[f.Sheet]; !ok || f.Level.Rank() < rank {
+			worst[f.Sheet] = f.Level.Rank()
 		}
 	}
 	return slices.SortedStableFunc(slices.Values(findings), func(a, b check.Finding) int {
-		return cmp.Or(worst[a.Sheet]-worst[b.Sheet], place[a.Sheet]-place[b.Sheet], levelRank[a.Level]-levelRank[b.Level])
+		return cmp.Or(worst[a.Sheet]-worst[b.Sheet], place[a.Sheet]-place[b.Sheet], a.Level.Rank()-b.Level.Rank())
 	})
 }
 

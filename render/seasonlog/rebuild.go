@@ -1,7 +1,5 @@
 package seasonlog
 
-import "errors"
-
 // Rebuilt is what became of a workbook that was put into a new log.
 type Rebuilt struct {
 	Kept
@@ -36,10 +34,8 @@ func (r *Remains) Rebuild(into *Log, read func(content []byte) (Workbook, error)
 		}
 		one.Err = err
 		list = append(list, one)
-		for _, end := range []error{ErrFull, ErrReadOnly, ErrDisk, ErrBusy, ErrNoLog} {
-			if errors.Is(err, end) {
-				return list, err
-			}
+		if EndsCollecting(err) {
+			return list, err
 		}
 	}
 	return list, nil

@@ -31,14 +31,14 @@ func (l *Log) StoredOf(revisions []Revision) ([]Stored, error) {
 		defer k.close()
 		for _, r := range revisions {
 			s := Stored{Revision: r}
-			for digest, into := range map[string]*[]byte{r.ProtocolText: &s.ProtocolText, r.PlanText: &s.PlanText, r.SiteText: &s.SiteText} {
+			for _, digest := range []string{r.ProtocolText, r.PlanText, r.SiteText} {
 				if texts[digest] == nil {
 					if texts[digest], err = l.text(c, digest); err != nil {
 						return err
 					}
 				}
-				*into = texts[digest]
 			}
+			s.ProtocolText, s.PlanText, s.SiteText = texts[r.ProtocolText], texts[r.PlanText], texts[r.SiteText]
 			if s.Readings, err = l.readingsOf(k, r); err != nil {
 				return err
 			}

@@ -2,6 +2,7 @@ package seasonlog
 
 import (
 	"errors"
+	"slices"
 
 	"modernc.org/sqlite"
 	codes "modernc.org/sqlite/lib"
@@ -26,6 +27,13 @@ var (
 	ErrDisk        = errors.New("disk fault")
 	ErrDamaged     = errors.New("damaged")
 )
+
+// EndsCollecting says whether an error is trouble with the log itself, and not with one
+// workbook: nothing that comes later should be stored, for the order of collecting is that
+// of the files.
+func EndsCollecting(err error) bool {
+	return slices.ContainsFunc([]error{ErrFull, ErrDisk, ErrBusy, ErrReadOnly, ErrNoLog}, func(kind error) bool { return errors.Is(err, kind) })
+}
 
 // Error is trouble with a season log: what, where and what to do.
 type Error struct {

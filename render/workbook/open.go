@@ -65,7 +65,23 @@ func inspect(content []byte) error {
 	if err != nil {
 		return damaged(err)
 	}
-	return inspectParts(archive)
+	if err := inspectParts(archive); err != nil {
+		return err
+	}
+	return noPartTwice(archive)
+}
+
+// noPartTwice refuses a package that holds a part twice: programs differ in which they read.
+func noPartTwice(archive *zip.Reader) error {
+	seen := map[string]bool{}
+	for _, part := range archive.File {
+		name := strings.ToLower(part.Name)
+		if seen[name] {
+			return damaged(fmt.Errorf("it holds %s twice", part.Name))
+		}
+		seen[name] = true
+	}
+	return nil
 }
 
 func inspectParts(archive *zip.Reader) error {

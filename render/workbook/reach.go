@@ -1,7 +1,6 @@
 package workbook
 
 import (
-	"archive/zip"
 	"bytes"
 	"cmp"
 	"fmt"
@@ -36,7 +35,8 @@ func scanSheets(f *excelize.File) (map[string]*scanned, error) {
 			err = damaged(fmt.Errorf("sheet %q: %w", cmp.Or(tabs[name], name), err))
 			return false
 		}
-		if byTab[tabs[name]] = s; s.trimmed != nil {
+		s.part, byTab[tabs[name]] = name, s
+		if s.trimmed != nil {
 			f.Pkg.Store(name, s.trimmed)
 		}
 		cost += s.cost
@@ -51,21 +51,4 @@ func scanSheets(f *excelize.File) (map[string]*scanned, error) {
 		err = fmt.Errorf("%w: its sheets reach too far, over %d rows and cells, blank ones too; delete what lies far below or to the right of the boxes", ErrTooLarge, cost)
 	}
 	return byTab, err
-}
-
-// noPartTwice refuses a package that holds a part twice: programs differ in which they read.
-func noPartTwice(content []byte) error {
-	archive, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
-	if err != nil {
-		return damaged(err)
-	}
-	seen := map[string]bool{}
-	for _, part := range archive.File {
-		name := strings.ToLower(part.Name)
-		if seen[name] {
-			return damaged(fmt.Errorf("it holds %s twice", part.Name))
-		}
-		seen[name] = true
-	}
-	return nil
 }

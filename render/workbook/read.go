@@ -24,7 +24,7 @@ func Read(content []byte) (filled *calc.Filled, err error) {
 		return nil, err
 	}
 	defer o.Close()
-	rowsOnly(o.File)
+	o.rowsOnly()
 	r := newReader(o.File)
 	r.scans = o.scans
 	if filled, err = r.filled(o.manifest, o.names); err != nil {
@@ -53,10 +53,7 @@ func openOurs(content []byte) (o *ours, err error) {
 		return nil, err
 	}
 	o = &ours{File: f}
-	if err = noPartTwice(content); err == nil {
-		o.scans, err = scanSheets(f)
-	}
-	if err == nil {
+	if o.scans, err = scanSheets(f); err == nil {
 		o.manifest, o.names, err = locate(f)
 	}
 	if err != nil {

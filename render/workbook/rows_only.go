@@ -1,10 +1,6 @@
 package workbook
 
-import (
-	"bytes"
-
-	"github.com/xuri/excelize/v2"
-)
+import "bytes"
 
 // unread are the parts of a sheet, after its rows, that reading a filled workbook has no
 // use for: warnings and marks for the person who types. They are half of a sheet's XML, and
@@ -12,11 +8,11 @@ import (
 var unread = map[string]bool{"conditionalFormatting": true, "dataValidations": true}
 
 // rowsOnly leaves the library less to take apart; the workbook cannot be saved after it.
-func rowsOnly(f *excelize.File) {
-	for _, part := range sheetParts(f) {
-		if content, ok := f.Pkg.Load(part); ok {
+func (o *ours) rowsOnly() {
+	for _, s := range o.scans {
+		if content, ok := o.Pkg.Load(s.part); ok {
 			if text, isText := content.([]byte); isText {
-				f.Pkg.Store(part, withoutUnread(text))
+				o.Pkg.Store(s.part, withoutUnread(text))
 			}
 		}
 	}

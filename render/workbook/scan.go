@@ -12,6 +12,7 @@ import (
 // scanned is a sheet's part as it stands in the file: every cell that holds something, in
 // the order of the file.
 type scanned struct {
+	part     string // its name in the package
 	cells    []scannedCell
 	formulas map[uint64]bool // places
 	trimmed  []byte          // the part without blank rows far below, which some programs write; nil when there are none
