@@ -16,17 +16,18 @@ func (p *program) printCommand() *cli.Command {
 	return &cli.Command{
 		Name:      "print",
 		Usage:     "make bench sheets (PDF) and blank workbooks (xlsx), labels or pocket cards of planned batches",
-		UsageText: "spatsheet print [--folder <folder>] [--labels <stock> [--label-start <n>]] [--card] {<batch or plan.yaml>... | --all}",
+		UsageText: "spatsheet print [--folder <folder>] [--labels <stock> [--label-start <n>]] [--card] [--sheet] {<batch or plan.yaml>... | --all}",
 		Description: `Writes sheets/CODE.pdf and workbooks/CODE.xlsx. The same plan gives the same
 bytes. Fill the workbook, save it into filled/ under any name, then check it. A plan
 with faults is told and does not keep the others from being printed. A workbook in
 workbooks/ that was typed into stays, even with --replace.
 
-With --labels or --card it writes these instead: sheets/CODE-labels.pdf has a label for
-each beaker, tank or other vessel and two for the batch; sheets/CODE-card.pdf is one
-page of the batch's times and amounts, to fold and carry. Print labels at actual size,
-not fitted to the page, on waterproof stock: paper labels come off in seawater. Stock
-of your own is described in site.yaml, under labels.
+With --labels or --card it writes these instead, with --sheet beside them all in one
+call: sheets/CODE-labels.pdf has a label for each beaker, tank or other vessel and two
+for the batch; sheets/CODE-card.pdf is one page of the batch's times and amounts, to
+fold and carry. Print labels at actual size, not fitted to the page, on waterproof
+stock: paper labels come off in seawater. Stock of your own is described in site.yaml,
+under labels.
 
    # two batches of this season folder, or every plan
    spatsheet print KS-26-01 KS-26-02
@@ -37,13 +38,17 @@ of your own is described in site.yaml, under labels.
    spatsheet print KS-26-01 --labels a4-3x8 --label-start 7
 
    # the pocket card for the night
-   spatsheet print KS-26-01 --card`,
+   spatsheet print KS-26-01 --card
+
+   # everything the night needs
+   spatsheet print KS-26-01 --sheet --labels a4-3x8 --card`,
 		Flags: []cli.Flag{
 			folderFlag(), replaceFlag(),
 			&cli.BoolFlag{Name: "all", Usage: "every plan of the season folder"},
 			&cli.StringFlag{Name: "labels", Usage: "labels on `STOCK`; \"list\" tells the stocks"},
 			&cli.IntFlag{Name: "label-start", Value: 1, Usage: "the first label to print on, `N`, row by row from 1; of one batch only"},
 			&cli.BoolFlag{Name: "card", Usage: "the pocket card"},
+			&cli.BoolFlag{Name: "sheet", Usage: "the bench sheet and workbook too, beside --labels or --card"},
 		},
 		Action: p.printAction,
 	}
@@ -64,7 +69,7 @@ func (p *program) printAction(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	forms := forms{folder: folder, replace: c.Bool("replace"), card: c.Bool("card"), start: c.Int("label-start")}
+	forms := forms{folder: folder, replace: c.Bool("replace"), sheet: c.Bool("sheet"), card: c.Bool("card"), start: c.Int("label-start")}
 	if stock != "" {
 		if forms.stock, err = findStock(stock, forms.start, site); err != nil {
 			return err

@@ -15,10 +15,11 @@ import (
 )
 
 // forms is what print makes of each batch: bench sheet and workbook, or else labels on a
-// stock, the pocket card or both.
+// stock, the pocket card or both, or all of them.
 type forms struct {
 	folder  string
 	replace bool
+	sheet   bool // bench sheet and workbook, beside the others too
 	stock   *calc.LabelStock
 	start   int
 	card    bool
@@ -34,7 +35,7 @@ type form struct {
 func (f forms) of(sheet *calc.Sheet) []form {
 	paper := func(ending string) string { return filepath.Join(f.folder, sheetsFolder, sheet.Plan.Batch+ending) }
 	var list []form
-	if f.stock == nil && !f.card {
+	if f.sheet || f.stock == nil && !f.card {
 		list = append(list,
 			form{"paper", paper(".pdf"), func(w *os.File) (string, error) { return "", benchsheet.Write(w, sheet) }},
 			form{"workbook", filepath.Join(f.folder, workbookFolder, sheet.Plan.Batch+".xlsx"), func(w *os.File) (string, error) { return "", workbook.Write(w, sheet) }})

@@ -69,7 +69,10 @@ part_print() {
   local one="$spat print --folder $folder KS-26-00001"
   local rows=("PDF and workbook" "$clean" "$one")
   if has --labels; then
-    rows+=("labels" "$clean" "$one --labels $LABELS" "PDF, workbook and labels" "$clean" "sh -c '$one && $one --labels $LABELS'")
+    rows+=("labels" "$clean" "$one --labels $LABELS")
+  fi
+  if has --sheet; then
+    rows+=("PDF, workbook and labels" "$clean" "$one --sheet --labels $LABELS")
   fi
   if has --card; then rows+=("pocket card" "$clean" "$one --card"); fi
   heading "Printing one batch"
