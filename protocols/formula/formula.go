@@ -80,7 +80,7 @@ func Compile(text string, scope Scope) (*Formula, error) {
 	if err != nil {
 		return nil, err
 	}
-	program, err := expr.Compile(text, options(scope)...)
+	program, err := expr.Compile(text, w.options()...)
 	if err != nil {
 		return nil, parseError(err)
 	}
@@ -100,17 +100,18 @@ func parseError(err error) *Error {
 	return &Error{1, 1, err.Error()}
 }
 
-// options gives expr the names as plain numbers and our functions, nothing else.
-func options(scope Scope) []expr.Option {
+// options gives expr the names in use as plain numbers and our functions, nothing else.
+// A scope has hundreds of names, a formula a few of them.
+func (w *walker) options() []expr.Option {
 	env := map[string]any{}
-	for name, n := range scope {
-		put(env, name, n.sample())
+	for name := range w.used {
+		put(env, name, w.scope[name].sample())
 	}
-	opts := []expr.Option{expr.Env(env), expr.DisableAllBuiltins(), expr.MaxNodes(500), expr.Patch(&plainNumbers{})}
-	for name, f := range functions {
-		opts = append(opts, expr.Function(name, f.run))
+	opts := []expr.Option{closedDown, expr.Env(env), expr.MaxNodes(500), expr.Patch(&plainNumbers{})}
+	if w.compares {
+		opts = append(opts, comparisons...)
 	}
-	return append(opts, comparisons()...)
+	return opts
 }
 
 // sample is a value of the kind that a name stands for.

@@ -4,11 +4,14 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"sort"
 	"strings"
 
 	"github.com/expr-lang/expr"
 	"github.com/expr-lang/expr/ast"
+	"github.com/expr-lang/expr/builtin"
+	"github.com/expr-lang/expr/conf"
 
 	"spatsheet/calc/quantity"
 )
@@ -293,27 +296,43 @@ func RoundUp(x float64) float64 {
 // Range: any finite x. Source: arithmetic.
 func RoundDown(x float64) float64 { return 0 - RoundUp(-x) }
 
-// comparisons makes <=, >=, ==, != and their strict forms tolerant of binary rounding.
-func comparisons() []expr.Option {
-	signs := map[string]func(a, b float64) bool{
-		"<=": func(a, b float64) bool { return a <= b || close(a, b) },
-		">=": func(a, b float64) bool { return a >= b || close(a, b) },
-		"<":  func(a, b float64) bool { return a < b && !close(a, b) },
-		">":  func(a, b float64) bool { return a > b && !close(a, b) },
-		"==": close,
-		"!=": func(a, b float64) bool { return !close(a, b) },
-	}
-	words := map[string]string{"<=": "at_most_", ">=": "at_least_", "<": "below_", ">": "above_", "==": "equal_", "!=": "unlike_"}
-	var opts []expr.Option
-	for sign, compare := range signs {
-		opts = append(opts,
-			expr.Function(words[sign], func(p ...any) (any, error) {
-				return compare(p[0].(float64), p[1].(float64)), nil
-			}, new(func(float64, float64) bool)),
-			expr.Operator(sign, words[sign]))
-	}
-	return opts
+// comparing are the signs of comparisons with their functions, which tolerate binary rounding.
+var comparing = map[string]struct {
+	word    string
+	compare func(a, b float64) bool
+}{
+	"<=": {"at_most_", func(a, b float64) bool { return a <= b || close(a, b) }},
+	">=": {"at_least_", func(a, b float64) bool { return a >= b || close(a, b) }},
+	"<":  {"below_", func(a, b float64) bool { return a < b && !close(a, b) }},
+	">":  {"above_", func(a, b float64) bool { return a > b && !close(a, b) }},
+	"==": {"equal_", close},
+	"!=": {"unlike_", func(a, b float64) bool { return !close(a, b) }},
 }
+
+// What expr is told of every formula; it only reads these tables.
+var (
+	known       = conf.FunctionsTable{} // our functions and those of signs
+	disabled    = map[string]bool{}     // all of expr's own
+	comparisons []expr.Option           // lets expr use those of signs
+)
+
+func init() {
+	for name, f := range functions {
+		known[name] = &builtin.Function{Name: name, Func: f.run}
+	}
+	pair := reflect.TypeFor[func(a, b float64) bool]()
+	for sign, s := range comparing {
+		known[s.word] = &builtin.Function{Name: s.word, Types: []reflect.Type{pair}, Func: func(p ...any) (any, error) {
+			return s.compare(p[0].(float64), p[1].(float64)), nil
+		}}
+		comparisons = append(comparisons, expr.Operator(sign, s.word))
+	}
+	for _, f := range builtin.Builtins {
+		disabled[f.Name] = true
+	}
+}
+
+func closedDown(c *conf.Config) { c.Functions, c.Disabled = known, disabled }
 
 func close(a, b float64) bool {
 	return math.Abs(a-b) <= Slack*math.Max(math.Abs(a), math.Abs(b))

@@ -26,6 +26,7 @@ type walker struct {
 	scope  Scope
 	used   map[string]bool
 
+	compares  bool            // with <, ==, and so on
 	needsRows map[string]bool // columns that must have a filled row
 }
 
@@ -157,6 +158,7 @@ func (w *walker) binary(v *ast.BinaryNode) (kind, error) {
 	case "^", "**":
 		return w.power(v, left, right)
 	case "<", "<=", ">", ">=", "==", "!=":
+		w.compares = true
 		return kind{truth: true}, w.alike(v, left, right)
 	}
 	return kind{}, w.fail(v, "the sign %q is not used in formulas", v.Operator)
