@@ -20,22 +20,32 @@ func sha256Hex(b []byte) string {
 // colon, its bytes and a comma, so that no two lists read alike.
 type tally struct {
 	hash hash.Hash
-	room []byte // to put a value together in
+	room []byte // values on their way into the hash
 }
 
-func newTally() *tally { return &tally{hash: sha256.New()} }
+// tallyRoom is how many bytes go into the hash at once.
+const tallyRoom = 4096
+
+func newTally() *tally { return &tally{hash: sha256.New(), room: make([]byte, 0, tallyRoom+512)} }
 
 func (t *tally) texts(values ...string) {
 	for _, v := range values {
-		t.room = append(strconv.AppendInt(t.room[:0], int64(len(v)), 10), ':')
-		t.room = append(append(t.room, v...), ',')
+		t.text(v)
+	}
+}
+
+func (t *tally) text(v string) {
+	t.room = append(strconv.AppendInt(t.room, int64(len(v)), 10), ':')
+	t.room = append(append(t.room, v...), ',')
+	if len(t.room) >= tallyRoom {
 		t.hash.Write(t.room)
+		t.room = t.room[:0]
 	}
 }
 
 func (t *tally) whole(values ...int) {
 	for _, v := range values {
-		t.texts(strconv.Itoa(v))
+		t.text(strconv.Itoa(v))
 	}
 }
 
@@ -44,10 +54,14 @@ func (t *tally) number(v float64) {
 	if v == 0 {
 		v = 0 // takes minus zero to zero
 	}
-	t.texts(strconv.FormatUint(math.Float64bits(v), 16))
+	t.text(strconv.FormatUint(math.Float64bits(v), 16))
 }
 
-func (t *tally) hex() string { return hex.EncodeToString(t.hash.Sum(nil)) }
+func (t *tally) hex() string {
+	t.hash.Write(t.room)
+	t.room = t.room[:0]
+	return hex.EncodeToString(t.hash.Sum(nil))
+}
 
 // digestReadings covers every column of every reading, in printed order.
 func digestReadings(readings []calc.Reading) string {

@@ -137,22 +137,16 @@ func (l *Log) Content(batch string, revision int) ([]byte, error) {
 // Error: ErrUnknown, ErrDamaged when the text is not what was stored.
 func (l *Log) Text(digest string) ([]byte, error) {
 	var text []byte
-	err := l.read(func(c *sql.Conn) (err error) { text, err = l.text(c, digest); return err })
+	err := l.read(func(c *sql.Conn) error {
+		k, err := prepareLook(c)
+		if err != nil {
+			return err
+		}
+		defer k.close()
+		text, err = l.textOf(k, digest)
+		return err
+	})
 	return text, err
-}
-
-func (l *Log) text(c *sql.Conn, digest string) ([]byte, error) {
-	var text []byte
-	err := c.QueryRowContext(background, "SELECT content FROM document WHERE digest = ?", digest).Scan(&text)
-	switch {
-	case errors.Is(err, sql.ErrNoRows):
-		return nil, l.unknown("a text with digest "+digest, "take the digest from a revision")
-	case err != nil:
-		return nil, err
-	case sha256Hex(text) != digest:
-		return nil, &Error{Kind: ErrDamaged, Says: "the text " + digest + " is not as it was stored", Remedy: remedyDamaged}
-	}
-	return text, nil
 }
 
 // revisions lists the revisions that the condition picks.

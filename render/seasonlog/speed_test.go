@@ -71,6 +71,30 @@ func BenchmarkReadings(b *testing.B) {
 	reportReadings(b, n)
 }
 
+// BenchmarkStoredOf reads what was collected of many batches at once, as a season does.
+func BenchmarkStoredOf(b *testing.B) {
+	log := newLog(b)
+	const known = 50
+	var list []Workbook
+	for n := range known {
+		list = append(list, sample(n, 0))
+	}
+	log.CollectAll(list)
+	revisions, err := log.Batches()
+	if err != nil || len(revisions) != known {
+		b.Fatalf("got %d revisions, %v; want %d", len(revisions), err, known)
+	}
+	b.ReportAllocs()
+	n := 0
+	for b.Loop() {
+		if _, err := log.StoredOf(revisions); err != nil {
+			b.Fatal(err)
+		}
+		n += known
+	}
+	reportReadings(b, n)
+}
+
 func sampleBatch(n int) string { return fmt.Sprintf("SK-26-%05d", n) }
 
 func reportReadings(b *testing.B, workbooks int) {

@@ -1,0 +1,201 @@
+package seasonlog
+
+import (
+	"database/sql"
+	"database/sql/driver"
+	"errors"
+	"io"
+
+	"spatsheet/calc"
+	"spatsheet/calc/check"
+	"spatsheet/protocols"
+)
+
+// look asks for the texts, readings and findings of one revision after another.
+//
+// It speaks to the driver itself: through database/sql a reading costs three times as much,
+// and a season has a million of them.
+type look struct {
+	conn                     *sql.Conn
+	text, readings, findings driver.Stmt
+	before                   []calc.Reading // of the revision asked for before
+}
+
+// prepareLook makes the statements; they are good for as long as the connection is kept.
+func prepareLook(c *sql.Conn) (*look, error) {
+	k := &look{conn: c}
+	err := c.Raw(func(conn any) error {
+		for _, s := range []struct {
+			statement *driver.Stmt
+			text      string
+		}{
+			{&k.text, "SELECT content FROM document WHERE digest = ?"},
+			{&k.readings, "SELECT position, " + readingColumns + " FROM reading WHERE collected = ?"},
+			{&k.findings, "SELECT " + findingColumns + " FROM finding WHERE collected = ? ORDER BY position"},
+		} {
+			made, err := conn.(driver.ConnPrepareContext).PrepareContext(background, s.text)
+			if err != nil { // made is then no nil to compare with
+				return err
+			}
+			*s.statement = made
+		}
+		return nil
+	})
+	if err != nil {
+		k.close()
+		return nil, err
+	}
+	return k, nil
+}
+
+func (k *look) close() {
+	_ = k.conn.Raw(func(any) error { // read only: there is nothing to lose
+		for _, s := range []driver.Stmt{k.text, k.readings, k.findings} {
+			if s != nil {
+				s.Close()
+			}
+		}
+		return nil
+	})
+}
+
+// each hands every row that a statement gives for an argument to take, which must not keep
+// the row itself.
+func (k *look) each(s driver.Stmt, argument any, columns int, take func(row []driver.Value)) error {
+	return k.conn.Raw(func(any) error {
+		rows, err := s.(driver.StmtQueryContext).QueryContext(background, []driver.NamedValue{{Ordinal: 1, Value: argument}})
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		row := make([]driver.Value, columns)
+		for {
+			err := rows.Next(row)
+			if errors.Is(err, io.EOF) {
+				return nil
+			}
+			if err != nil {
+				return err
+			}
+			take(row)
+		}
+	})
+}
+
+// The columns are what the tables, being STRICT, let in. In a damaged file they may be
+// anything; what is not of its kind is given as nothing, and the digest tells.
+
+func textIn(v driver.Value) string {
+	s, _ := v.(string)
+	return s
+}
+
+func numberIn(v driver.Value) float64 {
+	x, _ := v.(float64)
+	return x
+}
+
+func wholeIn(v driver.Value) int {
+	n, _ := v.(int64)
+	return int(n)
+}
+
+// textOf gives a stored text, or says that it is not as it was stored.
+func (l *Log) textOf(k *look, digest string) ([]byte, error) {
+	var text []byte
+	found := false
+	err := k.each(k.text, digest, 1, func(row []driver.Value) {
+		text, found = row[0].([]byte)
+	})
+	switch {
+	case err != nil:
+		return nil, err
+	case !found:
+		return nil, l.unknown("a text with digest "+digest, "take the digest from a revision")
+	case sha256Hex(text) != digest:
+		return nil, &Error{Kind: ErrDamaged, Says: "the text " + digest + " is not as it was stored", Remedy: remedyDamaged}
+	}
+	return text, nil
+}
+
+// readingsOf gives the readings of a revision, or says that they are not as stored.
+func (l *Log) readingsOf(k *look, r Revision) ([]calc.Reading, error) {
+	readings, err := k.readingsIn(r.Collected)
+	if err == nil {
+		err = l.same(r, "readings", digestReadings(readings), r.ReadingsDigest)
+	}
+	return readings, err
+}
+
+func (l *Log) findingsOf(k *look, r Revision) ([]check.Finding, error) {
+	findings, err := k.findingsIn(r.Collected)
+	if err == nil {
+		err = l.same(r, "findings", digestFindings(findings), r.FindingsDigest)
+	}
+	return findings, err
+}
+
+// readingsIn gives the readings in printed order, whatever they are worth.
+func (k *look) readingsIn(collected int) ([]calc.Reading, error) {
+	type placed struct {
+		position int
+		calc.Reading
+	}
+	list := make([]placed, 0, len(k.before))
+	err := k.each(k.readings, int64(collected), readingWidth-1, func(row []driver.Value) {
+		p := placed{position: wholeIn(row[0])}
+		var like calc.Reading
+		if 1 <= p.position && p.position <= len(k.before) {
+			like = k.before[p.position-1]
+		}
+		p.Reading = calc.Reading{
+			Key: calc.Key(again(textIn(row[1]), string(like.Key))), Printed: again(textIn(row[2]), like.Printed), State: stateIn(row[3]),
+			Raw: again(textIn(row[4]), like.Raw), Number: numberIn(row[5]), Unit: again(textIn(row[6]), like.Unit),
+			Text: again(textIn(row[7]), like.Text), Sheet: again(textIn(row[8]), like.Sheet), Ref: again(textIn(row[9]), like.Ref),
+		}
+		list = append(list, p)
+	})
+	if err != nil {
+		return nil, err
+	}
+	readings := make([]calc.Reading, len(list))
+	for _, p := range list {
+		if 1 <= p.position && p.position <= len(list) { // else a gap stays, and the digest tells
+			readings[p.position-1] = p.Reading
+		}
+	}
+	k.before = readings
+	return readings, nil
+}
+
+// again gives the copy of a text that the reading at the same place of the revision before
+// has, where it says the same: keys, names, units and places are alike in many revisions.
+func again(text, before string) string {
+	if text == before {
+		return before
+	}
+	return text
+}
+
+// stateIn is a state without a copy of its own.
+func stateIn(v driver.Value) calc.State {
+	said := calc.State(textIn(v))
+	for _, s := range []calc.State{calc.Given, calc.Blank, calc.NotDone, calc.Unreadable} {
+		if s == said {
+			return s
+		}
+	}
+	return said
+}
+
+// findingsIn gives the findings in the order of the check, whatever they are worth.
+func (k *look) findingsIn(collected int) ([]check.Finding, error) {
+	var list []check.Finding
+	err := k.each(k.findings, int64(collected), 9, func(row []driver.Value) {
+		list = append(list, check.Finding{
+			Level: protocols.Level(textIn(row[0])), Code: textIn(row[1]), Sheet: textIn(row[2]), Ref: textIn(row[3]), Key: calc.Key(textIn(row[4])),
+			Entry: textIn(row[5]), Raw: textIn(row[6]), Says: textIn(row[7]), Remedy: textIn(row[8]),
+		})
+	})
+	return list, err
+}
