@@ -33,7 +33,7 @@ func Annotate(content []byte, findings []check.Finding) (out []byte, err error) 
 	if err != nil {
 		return nil, err
 	}
-	o, err := openOurs(stripped)
+	o, err := openOurs(stripped, toWrite)
 	if err != nil {
 		return nil, err
 	}
@@ -56,7 +56,7 @@ type place struct{ sheet, ref string }
 
 // ownNotes reads people's notes, in the order of sheets and of the notes on each.
 func ownNotes(content []byte) ([]ownWords, error) {
-	o, err := openOurs(content)
+	o, err := openOurs(content, toWrite)
 	if err != nil {
 		return nil, err
 	}

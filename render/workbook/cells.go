@@ -106,7 +106,7 @@ func (r *reader) isMerged(t target) (bool, error) {
 		return true, nil
 	}
 	for _, a := range areas {
-		if a.left <= t.col && t.col <= a.right && a.top <= t.row && t.row <= a.bottom {
+		if a.covers(t.row, t.col) {
 			return true, nil
 		}
 	}
@@ -119,7 +119,11 @@ func parseArea(start, end string) (area, bool) {
 		return area{}, false
 	}
 	right, bottom, err := excelize.CellNameToCoordinates(end)
-	return area{left, top, right, bottom}, err == nil
+	return area{min(left, right), min(top, bottom), max(left, right), max(top, bottom)}, err == nil
+}
+
+func (a area) covers(row, col int) bool {
+	return a.left <= col && col <= a.right && a.top <= row && row <= a.bottom
 }
 
 // isHidden asks for row and column; the row exists by now, since its format was read.

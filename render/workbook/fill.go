@@ -25,7 +25,7 @@ import (
 // box, each told; those of Read.
 func Fill(content []byte, values map[calc.Key]any) (out []byte, err error) {
 	defer guard(&err)
-	o, err := openOurs(content)
+	o, err := openOurs(content, toWrite)
 	if err != nil {
 		return nil, err
 	}

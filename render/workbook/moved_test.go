@@ -190,26 +190,3 @@ func TestDatesCountFrom1904(t *testing.T) {
 		t.Errorf("got %v, 1904 %t; want %v, true", got, filled.Date1904, 46067.75-1462)
 	}
 }
-
-// What reading leaves out of a sheet is what follows its rows, and only that.
-func TestWithoutUnread(t *testing.T) {
-	rows := `<worksheet><sheetData><row r="1"><c r="A1"><v>1</v></c></row></sheetData>`
-	merges := `<mergeCells count="1"><mergeCell ref="A1:B1"/></mergeCells>`
-	cases := map[string]struct{ part, want string }{
-		"both": {rows + merges + `<conditionalFormatting sqref="A1"><cfRule><formula>A1&gt;2</formula></cfRule></conditionalFormatting><dataValidations count="1"><dataValidation prompt="a > b"/></dataValidations><pageMargins/></worksheet>`,
-			rows + merges + `<pageMargins/></worksheet>`},
-		"with a prefix": {`<x:worksheet><x:sheetData></x:sheetData><x:dataValidations><x:dataValidation/></x:dataValidations></x:worksheet>`,
-			`<x:worksheet><x:sheetData></x:sheetData></x:worksheet>`},
-		"empty ones": {rows + `<dataValidations/></worksheet>`, rows + `</worksheet>`},
-		"not closed": {rows + `<dataValidations><dataValidation/>`, rows + `<dataValidations><dataValidation/>`},
-		"none":       {rows + merges + `</worksheet>`, rows + merges + `</worksheet>`},
-		"no rows":    {`<worksheet><dataValidations/></worksheet>`, `<worksheet><dataValidations/></worksheet>`},
-	}
-	for name, c := range cases {
-		t.Run(name, func(t *testing.T) {
-			if got := string(withoutUnread([]byte(c.part))); got != c.want {
-				t.Errorf("got %s\nwant %s", got, c.want)
-			}
-		})
-	}
-}

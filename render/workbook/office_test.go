@@ -97,7 +97,7 @@ func jsonFile(t *testing.T, dir string, values map[string]any) string {
 // byName turns keys into defined names and times into day numbers.
 func byName(t *testing.T, content []byte, values map[calc.Key]any) map[string]any {
 	t.Helper()
-	f, err := open(content)
+	f, err := open(content, toWrite)
 	must(t, err)
 	defer f.Close()
 	m, _, err := locate(f)

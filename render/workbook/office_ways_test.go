@@ -128,7 +128,7 @@ func TestTypedWhereACommaIsDecimal(t *testing.T) {
 // namesOf tells the defined name of each box.
 func namesOf(t *testing.T, content []byte) map[calc.Key]string {
 	t.Helper()
-	o, err := openOurs(content)
+	o, err := openOurs(content, toRead)
 	must(t, err)
 	defer o.Close()
 	out := map[calc.Key]string{}

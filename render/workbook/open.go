@@ -28,9 +28,21 @@ const (
 	plainXML = 100 << 10
 )
 
+// use is what a workbook is opened for; one that is only read cannot be written again.
+type use int
+
+const (
+	toRead use = iota
+	toWrite
+)
+
 // open reads the parts of a workbook, or says why not.
-func open(content []byte) (*excelize.File, error) {
-	if err := inspect(content); err != nil {
+func open(content []byte, u use) (*excelize.File, error) {
+	archive, err := inspect(content)
+	if err == nil && u == toRead {
+		content, err = withoutLooks(archive)
+	}
+	if err != nil {
 		return nil, err
 	}
 	f, err := excelize.OpenReader(bytes.NewReader(content), excelize.Options{
@@ -50,25 +62,25 @@ func damaged(err error) error {
 }
 
 // inspect looks at the package before anything is unpacked.
-func inspect(content []byte) error {
+func inspect(content []byte) (*zip.Reader, error) {
 	switch {
 	case len(content) > maxFile:
-		return fmt.Errorf("%w: %d MB, more than %d MB; remove pictures and sheets that were added", ErrTooLarge, len(content)>>20, maxFile>>20)
+		return nil, fmt.Errorf("%w: %d MB, more than %d MB; remove pictures and sheets that were added", ErrTooLarge, len(content)>>20, maxFile>>20)
 	case len(content) == 0:
-		return fmt.Errorf("%w: it is empty; copy it again", ErrDamaged)
+		return nil, fmt.Errorf("%w: it is empty; copy it again", ErrDamaged)
 	case bytes.HasPrefix(content, []byte{0xD0, 0xCF, 0x11, 0xE0}):
-		return fmt.Errorf("%w: it is an old .xls file or locked with a password; save it as .xlsx without a password", ErrNotOurs)
+		return nil, fmt.Errorf("%w: it is an old .xls file or locked with a password; save it as .xlsx without a password", ErrNotOurs)
 	case !bytes.HasPrefix(content, []byte("PK")):
-		return fmt.Errorf("%w: it is no .xlsx file at all; collect the workbook that `spatsheet print` made for the batch", ErrNotOurs)
+		return nil, fmt.Errorf("%w: it is no .xlsx file at all; collect the workbook that `spatsheet print` made for the batch", ErrNotOurs)
 	}
 	archive, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
 	if err != nil {
-		return damaged(err)
+		return nil, damaged(err)
 	}
 	if err := inspectParts(archive); err != nil {
-		return err
+		return nil, err
 	}
-	return noPartTwice(archive)
+	return archive, noPartTwice(archive)
 }
 
 // noPartTwice refuses a package that holds a part twice: programs differ in which they read.

@@ -17,21 +17,13 @@ type outside struct {
 	file   *excelize.File
 	names  map[string]target
 	sheets map[string]*scanned // by the sheet's name
-	boxes  map[string]map[uint64]bool
+	boxes  map[string]placeSet // and the other named cells
 }
 
 // changes compares every sheet with what the manifest says was printed on it. Workbooks of
 // before 2026-11-25 do not say.
-func (r *reader) changes(m *manifest, names map[string]target) ([]calc.Change, error) {
-	o := &outside{file: r.file, names: names, sheets: r.scans, boxes: map[string]map[uint64]bool{}}
-	for _, n := range m.names {
-		if t, ok := names[strings.ToLower(n.Name)]; ok {
-			if o.boxes[t.sheet] == nil {
-				o.boxes[t.sheet] = map[uint64]bool{}
-			}
-			o.boxes[t.sheet][placeOf(t.row, t.col)] = true
-		}
-	}
+func (r *reader) changes(m *manifest, names map[string]target, boxes map[string]placeSet) ([]calc.Change, error) {
+	o := &outside{file: r.file, names: names, sheets: r.scans, boxes: boxes}
 	if len(m.printed) == 0 {
 		return nil, nil
 	}

@@ -65,7 +65,7 @@ func both(first, second func(f *excelize.File) error) func(f *excelize.File) err
 
 func labelOf(t *testing.T, content []byte) string {
 	t.Helper()
-	f, err := open(content)
+	f, err := open(content, toWrite)
 	must(t, err)
 	defer f.Close()
 	text, err := f.GetCellValue(firstStep, "A1")

@@ -19,18 +19,19 @@ import (
 // whole or its manifest was changed, ErrTooLarge.
 func Read(content []byte) (filled *calc.Filled, err error) {
 	defer guard(&err)
-	o, err := openOurs(content)
+	o, err := openOurs(content, toRead)
 	if err != nil {
 		return nil, err
 	}
 	defer o.Close()
-	o.rowsOnly()
+	named := o.named()
+	o.namedOnly(named)
 	r := newReader(o.File)
 	r.scans = o.scans
 	if filled, err = r.filled(o.manifest, o.names); err != nil {
 		return nil, err
 	}
-	filled.Changes, err = r.changes(o.manifest, o.names)
+	filled.Changes, err = r.changes(o.manifest, o.names, named)
 	if err != nil {
 		return nil, err
 	}
@@ -47,8 +48,8 @@ type ours struct {
 
 // openOurs opens a workbook of ours and finds its manifest and named cells; the caller
 // closes it.
-func openOurs(content []byte) (o *ours, err error) {
-	f, err := open(content)
+func openOurs(content []byte, u use) (o *ours, err error) {
+	f, err := open(content, u)
 	if err != nil {
 		return nil, err
 	}

@@ -17,6 +17,17 @@ type scanned struct {
 	formulas map[uint64]bool // places
 	trimmed  []byte          // the part without blank rows far below, which some programs write; nil when there are none
 	cost     int             // what the sheet costs the workbook library: a cell for each column up to a row's last, and a row for each up to the last
+	rows     []span          // every row, at its number
+	placed   []span          // every cell, blank ones too
+	unplaced bool            // a row or a cell does not say where it stands: it stands after the one before
+}
+
+// span is where the XML of a cell or row begins and ends in the part; to is 0 when it is
+// not closed.
+type span struct {
+	at       uint64
+	from, to int
+	shares   bool // its formula is that of other cells too
 }
 
 // scannedCell is a cell's XML, not yet understood.
@@ -177,6 +188,7 @@ func (s *scanner) element() error {
 	case "f":
 		if s.cell != nil && !s.closing {
 			s.cell.formula, s.cell.written = true, s.body()
+			s.out.placed[len(s.out.placed)-1].shares = len(s.inside) > 0
 			s.out.formulas[placeOf(s.row, s.col)] = true
 		}
 	case "rPh": // a reading aid for Chinese characters, not part of the text
@@ -189,6 +201,7 @@ func (s *scanner) element() error {
 
 func (s *scanner) startRow() error {
 	if s.closing {
+		closeLast(s.out.rows, s.at)
 		return nil
 	}
 	s.out.cost += s.lastCol
@@ -199,6 +212,8 @@ func (s *scanner) startRow() error {
 			return fmt.Errorf("there is no row %q", r)
 		}
 		s.row = n
+	} else {
+		s.out.unplaced = true
 	}
 	if s.row <= maxRow && s.farFrom > 0 {
 		s.farFrom = -1 // rows stand in another order
@@ -207,7 +222,16 @@ func (s *scanner) startRow() error {
 		s.farFrom, s.farCost = s.tagAt, s.out.cost+s.lastRow
 	}
 	s.lastRow = max(s.lastRow, s.row)
+	if s.out.rows = append(s.out.rows, span{at: uint64(s.row), from: s.tagAt}); s.empty {
+		closeLast(s.out.rows, s.at)
+	}
 	return nil
+}
+
+func closeLast(list []span, at int) {
+	if n := len(list); n > 0 && list[n-1].to == 0 {
+		list[n-1].to = at
+	}
 }
 
 func (s *scanner) startCell() error {
@@ -224,13 +248,18 @@ func (s *scanner) startCell() error {
 			return fmt.Errorf("cell %s stands in row %d", r, s.row)
 		}
 		s.col = col
+	} else {
+		s.out.unplaced = true
 	}
 	s.lastCol = max(s.lastCol, s.col)
 	if err := s.once(); err != nil {
 		return err
 	}
+	s.out.placed = append(s.out.placed, span{at: placeOf(s.row, s.col), from: s.tagAt})
 	s.cell = nil
-	if !s.empty {
+	if s.empty {
+		closeLast(s.out.placed, s.at)
+	} else {
 		s.cell = &scannedCell{row: s.row, col: s.col, kind: string(s.value("t"))}
 	}
 	return nil
@@ -259,6 +288,7 @@ func placeOf(row, col int) uint64 { return uint64(row)<<32 | uint64(col) }
 func (s *scanner) endCell() error {
 	c := s.cell
 	s.cell = nil
+	closeLast(s.out.placed, s.at)
 	if c == nil || len(c.value) == 0 && !c.formula {
 		return nil
 	}
