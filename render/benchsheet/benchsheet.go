@@ -90,8 +90,7 @@ func (f *form) document(done []page) *gofpdf.Fpdf {
 	pdf.SetSubject(f.sheet.Protocol.Ref()+" "+f.sheet.Digest, true)
 	pdf.SetCreator("spatsheet", true)
 	pdf.SetAutoPageBreak(false, 0)
-	pdf.AddUTF8FontFromBytes(style.Family, "", style.Regular().TTF())
-	pdf.AddUTF8FontFromBytes(style.Family, "B", style.Bold().TTF())
+	style.AddFaces(pdf, lettersOf(done))
 	for _, p := range done {
 		pdf.AddPage()
 		for _, m := range p {
@@ -99,4 +98,17 @@ func (f *form) document(done []page) *gofpdf.Fpdf {
 		}
 	}
 	return pdf
+}
+
+// lettersOf gathers what is printed; only words have letters.
+func lettersOf(done []page) *style.Letters {
+	letters := &style.Letters{}
+	for _, p := range done {
+		for _, m := range p {
+			if w, ok := m.(words); ok {
+				letters.Add(w.text)
+			}
+		}
+	}
+	return letters
 }

@@ -40,14 +40,4 @@ func (c code) extent() (left, top, right, bottom float64) {
 	return c.x + c.border(), c.y + c.border(), c.x + c.side - c.border(), c.y + c.side - c.border()
 }
 
-func (c code) draw(pdf *gofpdf.Fpdf) {
-	pdf.SetFillColor(0, 0, 0)
-	for _, r := range c.qr.Rectangles(c.x, c.y, c.side) {
-		pdf.MoveTo(r.X, r.Y)
-		pdf.LineTo(r.X+r.Width, r.Y)
-		pdf.LineTo(r.X+r.Width, r.Y+r.Height)
-		pdf.LineTo(r.X, r.Y+r.Height)
-		pdf.ClosePath()
-	}
-	pdf.DrawPath("F")
-}
+func (c code) draw(pdf *gofpdf.Fpdf) { c.qr.Draw(pdf, c.x, c.y, c.side) }

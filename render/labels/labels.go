@@ -39,7 +39,7 @@ func Write(w io.Writer, sheet *calc.Sheet, stock calc.LabelStock, start int) (Pr
 	if err != nil {
 		return Printed{}, fmt.Errorf("labels of %s on %s: %w", sheet.Plan.Batch, stock.Name, err)
 	}
-	pdf := document(sheet, paper)
+	pdf := document(sheet, paper, cells)
 	for _, c := range cells {
 		if c.sheet > pdf.PageNo() {
 			pdf.AddPage()
@@ -76,7 +76,7 @@ func cellsOf(sheet *calc.Sheet, stock calc.LabelStock, start int) ([]cell, error
 	return cells, nil
 }
 
-func document(sheet *calc.Sheet, paper style.Paper) *gofpdf.Fpdf {
+func document(sheet *calc.Sheet, paper style.Paper, cells []cell) *gofpdf.Fpdf {
 	pdf := gofpdf.NewCustom(&gofpdf.InitType{UnitStr: "mm", Size: gofpdf.SizeType{Wd: paper.Width, Ht: paper.Height}})
 	pdf.SetCatalogSort(true)
 	pdf.SetCreationDate(sheet.Plan.Start)
@@ -85,9 +85,18 @@ func document(sheet *calc.Sheet, paper style.Paper) *gofpdf.Fpdf {
 	pdf.SetSubject(sheet.Protocol.Ref()+" "+sheet.Digest, true)
 	pdf.SetCreator("spatsheet", true)
 	pdf.SetAutoPageBreak(false, 0)
-	pdf.AddUTF8FontFromBytes(style.Family, "", style.Regular().TTF())
-	pdf.AddUTF8FontFromBytes(style.Family, "B", style.Bold().TTF())
+	style.AddFaces(pdf, lettersOf(cells))
 	return pdf
+}
+
+func lettersOf(cells []cell) *style.Letters {
+	letters := &style.Letters{}
+	for _, c := range cells {
+		for _, r := range c.runs {
+			letters.Add(r.text)
+		}
+	}
+	return letters
 }
 
 // draw puts a label on the current page.
@@ -100,13 +109,5 @@ func (c cell) draw(pdf *gofpdf.Fpdf) {
 		pdf.SetFont(style.Family, weight, r.sizePt)
 		pdf.Text(c.x+r.x, c.y+r.y, r.text)
 	}
-	pdf.SetFillColor(0, 0, 0)
-	for _, r := range c.code.Rectangles(c.x+c.codeX, c.y+c.codeY, c.side) {
-		pdf.MoveTo(r.X, r.Y)
-		pdf.LineTo(r.X+r.Width, r.Y)
-		pdf.LineTo(r.X+r.Width, r.Y+r.Height)
-		pdf.LineTo(r.X, r.Y+r.Height)
-		pdf.ClosePath()
-	}
-	pdf.DrawPath("F")
+	c.code.Draw(pdf, c.x+c.codeX, c.y+c.codeY, c.side)
 }

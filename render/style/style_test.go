@@ -38,6 +38,11 @@ func TestFacesHaveTheLetters(t *testing.T) {
 	if text, replaced := Printable(sample); replaced || text != sample {
 		t.Errorf("%q became %q", sample, text)
 	}
+	for r := ' '; r <= '~'; r++ { // Printable does not ask
+		if !Regular().Has(r) || !Bold().Has(r) {
+			t.Errorf("no %q", r)
+		}
+	}
 }
 
 // TestTTFIsACopy because gofpdf writes into what it is given.

@@ -3,6 +3,7 @@ package style
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // Unprintable stands in print for a letter that the faces do not have.
@@ -14,6 +15,8 @@ const Unprintable = '□'
 func Printable(text string) (printed string, replaced bool) {
 	clean := strings.Map(func(r rune) rune {
 		switch {
+		case r >= ' ' && r <= '~': // both faces have these
+			return r
 		case r == '\n' || r == '\t' || r == '\r':
 			return ' '
 		case r == unicode.ReplacementChar || unicode.Is(unicode.Cf, r) || unicode.IsControl(r) || !Regular().Has(r) || !Bold().Has(r):
@@ -29,22 +32,23 @@ func Printable(text string) (printed string, replaced bool) {
 // where the word alone is wider. A number and what follows it stay on one line.
 func (f *Face) Wrap(text string, sizePt, widthMM float64) []string {
 	var lines []string
-	line := ""
+	line, used, blank := "", 0, f.units(" ") // used is the line's width in font units
 	for _, word := range words(text) {
-		longer := word
-		if line != "" {
-			longer = line + " " + word
-		}
-		if f.Width(longer, sizePt) <= widthMM {
-			line = longer
+		wide := f.units(word)
+		if line != "" && f.wide(used+blank+wide, sizePt) <= widthMM {
+			line, used = line+" "+word, used+blank+wide
 			continue
 		}
 		if line != "" {
 			lines = append(lines, line)
 		}
-		cut := f.cut(word, sizePt, widthMM)
-		lines = append(lines, cut[:len(cut)-1]...)
-		line = cut[len(cut)-1]
+		line, used = word, wide
+		if f.wide(wide, sizePt) > widthMM {
+			cut := f.cut(word, sizePt, widthMM)
+			lines = append(lines, cut[:len(cut)-1]...)
+			line = cut[len(cut)-1]
+			used = f.units(line)
+		}
 	}
 	if line != "" {
 		lines = append(lines, line)
@@ -81,15 +85,16 @@ func isThousands(w string) bool { return len(w) == 3 && isNumber(w) }
 // cut divides a word that is too wide by itself; the result has at least one piece.
 func (f *Face) cut(word string, sizePt, widthMM float64) []string {
 	var pieces []string
-	piece := ""
-	for _, r := range word {
-		if piece != "" && f.Width(piece+string(r), sizePt) > widthMM {
-			pieces = append(pieces, piece)
-			piece = ""
+	start, used := 0, 0
+	for i, r := range word {
+		wide := f.units(string(r))
+		if i > start && f.wide(used+wide, sizePt) > widthMM {
+			pieces = append(pieces, word[start:i])
+			start, used = i, 0
 		}
-		piece += string(r)
+		used += wide
 	}
-	return append(pieces, piece)
+	return append(pieces, word[start:])
 }
 
 // Shortened ends a text that Shorten cut.
@@ -98,9 +103,19 @@ const Shortened = "…"
 // Shorten cuts text at its end until it is no wider than widthMM, and marks the cut; a
 // text that fits stays as it is. Where not even the mark fits, only the mark is left.
 func (f *Face) Shorten(text string, sizePt, widthMM float64) string {
-	for letters := []rune(text); f.Width(text, sizePt) > widthMM && len(letters) > 0; {
-		letters = letters[:len(letters)-1]
-		text = strings.TrimRight(string(letters), " ,;:") + Shortened
+	used, mark := f.units(text), f.units(Shortened)
+	if text == "" || f.wide(used, sizePt) <= widthMM {
+		return text
 	}
-	return text
+	kept := text
+	for kept != "" {
+		_, last := utf8.DecodeLastRuneInString(kept)
+		shorter := strings.TrimRight(kept[:len(kept)-last], " ,;:")
+		used -= f.units(kept[len(shorter):])
+		kept = shorter
+		if f.wide(used+mark, sizePt) <= widthMM {
+			break
+		}
+	}
+	return kept + Shortened
 }
