@@ -1,11 +1,11 @@
 // Command bench makes what spatsheet is measured with: seasons of filled workbooks by a
 // seed, and the least that reading them can cost.
 //
-//	go run ./testdata/bench make  --folder DIR --workbooks N --seed S [--protocol twelve]
+//	go run ./testdata/bench make  --folder DIR --workbooks N --seed S [--protocol twelve] [--boxes 150]
 //	go run ./testdata/bench make  --folder DIR --plans N
 //	go run ./testdata/bench floor --folder DIR [--procs P] [--gogc G]
 //	go run ./testdata/bench time [--runs 5] LABEL BEFORE COMMAND [LABEL BEFORE COMMAND]...
-//	go run ./testdata/bench fit [FILE.svg] < lines of "command-size seconds peakKB"
+//	go run ./testdata/bench fit [FILE.svg [readings]] < lines of "command-size seconds peakKB"
 //
 // What may enter: what is needed to measure. What may not: anything that spatsheet itself
 // uses; run.sh beside this file says what is measured.

@@ -25,6 +25,7 @@ type maker struct {
 	seed     uint64
 	share    float64 // of the workbooks with mistakes
 	protocol *protocols.Protocol
+	rows     string
 	site     calc.Site
 	faulty   atomic.Int64
 	boxes    atomic.Int64
@@ -42,6 +43,7 @@ func makeCommand(arguments []string) error {
 	seed := flags.Uint64("seed", 1, "seed")
 	faulty := flags.Float64("faulty", faultyShare, "share of the workbooks with mistakes")
 	steps := flags.String("protocol", "twelve", "twelve steps, or ten as shipped")
+	boxes := flags.String("boxes", "150", "boxes of a sheet, about: 150, 260, 500 or 660")
 	if err := flags.Parse(arguments); err != nil {
 		return err
 	}
@@ -52,6 +54,9 @@ func makeCommand(arguments []string) error {
 	if _, err := os.Stat(*folder); err == nil {
 		return fmt.Errorf("%s is there already; name a new folder", *folder)
 	}
+	if lengths[*boxes] == "" {
+		return fmt.Errorf("--boxes %q: 150, 260, 500 or 660", *boxes)
+	}
 	protocol, err := protocolText(*steps)
 	if err != nil {
 		return err
@@ -60,7 +65,7 @@ func makeCommand(arguments []string) error {
 	if err != nil {
 		return err
 	}
-	m := &maker{folder: *folder, seed: *seed, share: *faulty, protocol: protocol, site: site, starts: make([]string, n), which: make([]int, n), digests: make([]string, n)}
+	m := &maker{folder: *folder, seed: *seed, share: *faulty, protocol: protocol, rows: lengths[*boxes], site: site, starts: make([]string, n), which: make([]int, n), digests: make([]string, n)}
 	debug.SetGCPercent(400) // time rather than memory
 	began := time.Now()
 	if err := m.season(n, *workbooks > 0); err != nil {
@@ -119,7 +124,7 @@ func (m *maker) write(name string, content []byte) error {
 
 // one makes a batch: its plan and, if wanted, the workbook as it came back.
 func (m *maker) one(n int, filled bool) error {
-	b := batchOf(m.protocol, m.seed, n)
+	b := batchOf(m.protocol, m.rows, m.seed, n)
 	if err := m.write(filepath.Join("plans", b.code+".yaml"), b.plan); err != nil {
 		return err
 	}

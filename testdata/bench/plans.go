@@ -67,8 +67,13 @@ var kinds = []string{
 	"females: 8\n  males: 7\n  eggs_expected: 1.05e6\n  spat_wanted: 18000",
 }
 
-// rows set the length of the tables, so that a sheet has about 150 boxes.
-const rows = "watch_every: 3 h\n  windows: 3\n  egg_subsamples: 3\n  larval_days: 3"
+// lengths set the rows of the tables by how many boxes a sheet comes to, about.
+var lengths = map[string]string{
+	"150": "watch_every: 3 h\n  windows: 3\n  egg_subsamples: 3\n  larval_days: 3",
+	"260": "watch_every: 1 h\n  windows: 16\n  egg_subsamples: 8\n  larval_days: 6",
+	"500": "watch_every: 0.5 h\n  windows: 50\n  egg_subsamples: 14\n  larval_days: 13",
+	"660": "watch_every: 0.25 h\n  windows: 60\n  egg_subsamples: 20\n  larval_days: 15",
+}
 
 // batch is one batch to be made.
 type batch struct {
@@ -79,7 +84,7 @@ type batch struct {
 }
 
 // batchOf gives the nth batch of a season, from 1: the same for the same seed.
-func batchOf(protocol *protocols.Protocol, seed uint64, n int) batch {
+func batchOf(protocol *protocols.Protocol, rows string, seed uint64, n int) batch {
 	wild := rand.New(rand.NewPCG(seed, uint64(n)))
 	b := batch{code: fmt.Sprintf("KS-26-%05d", n), kind: wild.IntN(len(kinds)), wild: wild}
 	day := time.Date(2026, 1, 5, 0, 0, 0, 0, time.UTC).AddDate(0, 0, wild.IntN(300))

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Measures spatsheet as whole processes, and prints Markdown tables to stdout.
 #
-#   testdata/bench/run.sh [part ...]        parts: help print prints thousand scaling log; all if none is named
+#   testdata/bench/run.sh [part ...]        parts: help print prints thousand scaling readings log; all if none is named
 #
 # Every figure is the median of RUNS runs after one that is not counted; programs that are
 # held against each other run in turn. What was made is kept in WORK and used again.
@@ -12,6 +12,7 @@ WORK=${WORK:-/tmp/spatsheet-bench}       # 1.5 GB for the season of 10,000
 RUNS=${RUNS:-5}                          # counted runs
 LARGE_RUNS=${LARGE_RUNS:-1}              # the same over more than 1,000 workbooks, without a run before
 SIZES=${SIZES:-"10 100 1000 10000"}      # workbooks, for scaling; log takes the last
+BOXES=${BOXES:-"150 260 500 660"}         # boxes of a sheet, for readings
 HELD=${HELD:-1000}                       # workbooks held against openpyxl
 PLANS=${PLANS:-1000}                     # plans printed
 LABELS=${LABELS:-a4-3x8}                  # label stock
@@ -19,7 +20,7 @@ STEPS=${STEPS:-twelve}                   # twelve steps, or ten: the protocol as
 FLOOR_GOGC=${FLOOR_GOGC:-400}            # a second floor with this GOGC
 SEED=1
 
-parts=${*:-help print prints thousand scaling log}
+parts=${*:-help print prints thousand scaling readings log}
 mkdir -p "$WORK"
 spat=$WORK/spatsheet bench=$WORK/bench
 go build -trimpath -o "$spat" ./cmd/spatsheet
@@ -36,11 +37,12 @@ heading() { # title
 }
 
 # A season is made again when the program that writes workbooks is another one.
-season() { # workbooks
-  local folder=$WORK/season-$STEPS-$1
+season() { # workbooks, boxes of each
+  local boxes=${2:-150} folder=$WORK/season-$STEPS-$1
+  if [ "$boxes" != 150 ]; then folder=$folder-$boxes; fi
   if ! [ -e "$folder/boxes.json" ] || ! cmp -s "$folder/made-by" <(made_by); then
     rm -rf "$folder"
-    "$bench" make --folder "$folder" --workbooks "$1" --seed "$SEED" --protocol "$STEPS" >&2
+    "$bench" make --folder "$folder" --workbooks "$1" --seed "$SEED" --protocol "$STEPS" --boxes "$boxes" >&2
     made_by >"$folder/made-by"
   fi
   echo "$folder"
@@ -138,11 +140,35 @@ part_scaling() {
       "check $size" "" "$spat check $folder/filled" \
       "collect $size" "$fresh" "$spat collect --folder $folder $folder/filled" \
       "collect again $size" "" "$spat collect --folder $folder $folder/filled" \
-      "season $size" "" "$spat season --folder $folder --replace"
+      "season $size" "" "$spat season --folder $folder --replace" \
+      "report $size" "" "$spat season --folder $folder --report-only --replace"
   done
   printf '\n### Against the size of the season\n\n'
   "$bench" fit "$WORK/scaling.svg" <"$raw"
   printf '\ndrawn in %s\n' "$WORK/scaling.svg"
+}
+
+# part_readings is scaling by the readings of 100 workbooks.
+part_readings() {
+  local raw=$WORK/readings.tsv boxes
+  rm -f "$raw"
+  for boxes in $BOXES; do
+    local folder size fresh
+    folder=$(season 100 "$boxes")
+    fresh="cp $WORK/empty/season-log.sqlite $folder/season-log.sqlite"
+    $fresh
+    "$spat" collect --folder "$folder" "$folder/filled" >/dev/null || [ $? = 1 ]
+    size=$(python3 -c 'import sqlite3, sys; print(sqlite3.connect(sys.argv[1]).execute("SELECT count(*) FROM reading").fetchone()[0])' "$folder/season-log.sqlite")
+    heading "100 workbooks, $size readings"
+    "$bench" time --runs "$RUNS" --raw "$raw" \
+      "check $size" "" "$spat check $folder/filled" \
+      "collect $size" "$fresh" "$spat collect --folder $folder $folder/filled" \
+      "season $size" "" "$spat season --folder $folder --replace" \
+      "report $size" "" "$spat season --folder $folder --report-only --replace"
+  done
+  printf '\n### Against the readings of 100 workbooks\n\n'
+  "$bench" fit "$WORK/readings.svg" readings <"$raw"
+  printf '\ndrawn in %s\n' "$WORK/readings.svg"
 }
 
 # part_log tells size and rate for a reading, over the largest season that scaling left.
@@ -172,7 +198,7 @@ times = {}
 for line in open(raw) if os.path.exists(raw) else ():
     label, seconds, peak = line.split()
     times[label] = float(seconds)
-for command in ("collect", "collect-again", "season"):
+for command in ("collect", "collect-again", "season", "report"):
     if seconds := times.get(command + "-" + size):
         print("| %s, readings a second | %.0f |\n| %s, s for a million readings | %.1f |" % (command, readings / seconds, command, 1e6 * seconds / readings))
 PY
