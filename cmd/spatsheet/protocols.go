@@ -220,7 +220,7 @@ func (p *program) showSettings(protocol *protocols.Protocol) {
 			if giver == protocols.ByProtocol {
 				value = s.Default.Format(0) + ", "
 			}
-			fmt.Fprintf(p.out, "  %-20s %s: %s%g to %g %s [%s]\n", s.ID, s.Label, value, s.Low, s.High, s.Unit.Print(), s.Source)
+			fmt.Fprintf(p.out, "  %-20s %s: %s%s [%s]\n", s.ID, s.Label, value, bounds(&s), s.Source)
 		}
 	}
 }

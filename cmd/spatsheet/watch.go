@@ -161,6 +161,9 @@ func (w *watching) take(name string, s glance) {
 		fmt.Fprintf(w.talk, "%s  %s\n", w.time(), strings.TrimPrefix(s.err.Error(), "open "))
 	case s.err != nil:
 	case s.returned == nil: // as it was
+		if f.fault != nil {
+			w.showHead(w.time()+"  "+name, "can be read again, as it was before")
+		}
 		f.fault = nil
 	default:
 		before := f.findings

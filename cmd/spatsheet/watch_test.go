@@ -136,6 +136,24 @@ func TestWatchTellsWhatCannotBeReadOnce(t *testing.T) {
 	inTurn(t, w.out.String(), "KS-26-01.xlsx:", "no findings", "watching 4 workbooks", "KS-26-02.xlsx:", "is gone", "4 workbooks: 3 without findings, 0 with errors, 1 not readable")
 }
 
+func TestWatchTellsThatAFileCanBeReadAgain(t *testing.T) {
+	content := demoWorkbooks(t)["KS-26-01.xlsx"]
+	w := watchFolder(t, t.TempDir())
+	w.put("KS-26-01.xlsx", content)
+	w.looks(2 * looksAfterSave)
+	w.put("KS-26-01.xlsx", content[:100])
+	w.looks(2 * looksAfterSave)
+	w.put("KS-26-01.xlsx", content)
+	w.looks(2 * looksAfterSave)
+	if err := w.end(); err != nil {
+		t.Errorf("got %v, want nothing", err)
+	}
+	inTurn(t, w.out.String(), "KS-26-01.xlsx:", "no findings", "KS-26-01.xlsx:", "can be read again, as it was before", "1 without findings")
+	if n := strings.Count(w.out.String(), "read again"); n != 1 {
+		t.Errorf("told %d times, want once: %s", n, w.out.String())
+	}
+}
+
 func TestWatchOutlivesAFolderThatIsAway(t *testing.T) {
 	folder := filepath.Join(t.TempDir(), "share")
 	if err := os.Mkdir(folder, 0o755); err != nil {
