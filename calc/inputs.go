@@ -1,11 +1,12 @@
 package calc
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
 	"regexp"
-	"sort"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -222,35 +223,38 @@ func readQuantity(n document.Node) quantity.Quantity {
 // a million sheets share one with a chance of 0.2 % (birthday bound, arithmetic).
 const DigestLength = 12
 
-// digest identifies a sheet by protocol text, site and plan; the order of keys, comments
-// and blanks of the site and plan files do not matter, their values do.
-func digest(p *protocols.Protocol, site Site, plan Plan) string {
-	h := sha256.New()
-	fmt.Fprintf(h, "protocol %s\n", p.Digest)
-	fmt.Fprintf(h, "site %q %q %q\n", site.Name, site.Code, site.Paper)
-	for _, m := range site.Measures {
-		fmt.Fprintf(h, "measure %q %q %q\n", m.Label, m.Holds, m.Step)
-	}
-	hashSettings(h, site.Settings)
-	fmt.Fprintf(h, "plan %q %q %q %s %q\n", plan.Batch, plan.Protocol, plan.Species, plan.Start.Format("2006-01-02T15:04"), plan.Note)
-	hashSettings(h, plan.Settings)
+// digest identifies a sheet by protocol text and site, as digestHead writes them, and plan;
+// the order of keys, comments and blanks of the site and plan files do not matter, their
+// values do.
+func digest(head []byte, plan Plan) string {
+	w := bytes.NewBuffer(slices.Clip(head))
+	fmt.Fprintf(w, "plan %q %q %q %s %q\n", plan.Batch, plan.Protocol, plan.Species, plan.Start.Format("2006-01-02T15:04"), plan.Note)
+	writeSettings(w, plan.Settings)
 	if plan.Profile != "" {
-		fmt.Fprintf(h, "profile %q\n", plan.Profile)
-		hashSettings(h, plan.Values)
+		fmt.Fprintf(w, "profile %q\n", plan.Profile)
+		writeSettings(w, plan.Values)
 	}
 	for _, p := range plan.Parents {
-		fmt.Fprintf(h, "parent %q %d %v\n", p.Batch, p.Revision, p.Gave)
+		fmt.Fprintf(w, "parent %q %d %v\n", p.Batch, p.Revision, p.Gave)
 	}
-	return hex.EncodeToString(h.Sum(nil))[:DigestLength]
+	sum := sha256.Sum256(w.Bytes())
+	return hex.EncodeToString(sum[:])[:DigestLength]
 }
 
-func hashSettings(w interface{ Write([]byte) (int, error) }, settings map[string]Written) {
-	ids := make([]string, 0, len(settings))
-	for id := range settings {
-		ids = append(ids, id)
+// digestHead writes what a sheet's digest says of protocol and site.
+func digestHead(p *protocols.Protocol, site Site) []byte {
+	w := &bytes.Buffer{}
+	fmt.Fprintf(w, "protocol %s\n", p.Digest)
+	fmt.Fprintf(w, "site %q %q %q\n", site.Name, site.Code, site.Paper)
+	for _, m := range site.Measures {
+		fmt.Fprintf(w, "measure %q %q %q\n", m.Label, m.Holds, m.Step)
 	}
-	sort.Strings(ids)
-	for _, id := range ids {
+	writeSettings(w, site.Settings)
+	return w.Bytes()
+}
+
+func writeSettings(w *bytes.Buffer, settings map[string]Written) {
+	for _, id := range sortedIDs(settings) {
 		fmt.Fprintf(w, "%s = %q\n", id, strings.TrimSpace(settings[id].Text))
 	}
 }

@@ -38,11 +38,12 @@ func Scale(p *protocols.Protocol, site Site, plan Plan) (*Sheet, error) {
 	if lines := shortLines(p, values, amounts); len(lines) > 0 {
 		return nil, &Shortage{Lines: lines, Fits: largestFit(p, site, values)}
 	}
-	s := &Sheet{Protocol: p, Plan: plan, Site: site, Digest: digest(p, site, plan), Settings: values, Amounts: amounts}
+	head := digestHead(p, site)
+	s := &Sheet{Protocol: p, Plan: plan, Site: site, Digest: digest(head, plan), Settings: values, Amounts: amounts, digestOf: head}
 	if err := s.buildSteps(); err != nil {
 		return nil, err
 	}
-	s.listBoxes()
+	s.boxes = &boxes{list: s.listBoxes()}
 	return s, nil
 }
 

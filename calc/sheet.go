@@ -7,7 +7,6 @@
 package calc
 
 import (
-	"fmt"
 	"strconv"
 	"time"
 
@@ -25,7 +24,8 @@ type Sheet struct {
 	Settings []Value
 	Amounts  []Amount // in the protocol's order
 	Steps    []Step
-	boxes    []Box // made once by Scale: they do not change
+	boxes    *boxes // made once by Scale: they do not change
+	digestOf []byte // what the digest says of protocol and site
 }
 
 // Value is a setting's value for this batch and where it came from.
@@ -103,87 +103,6 @@ func (b Box) Wanted() quantity.Quantity {
 		return b.Planned.Parts[b.Row-1]
 	}
 	return b.Planned.Rounded
-}
-
-// Boxes lists every box of the sheet in printed order: for each step its single entries,
-// its tables row by row, the entries worked out from those tables, then its initials. The
-// list is the sheet's own: do not change it.
-func (s *Sheet) Boxes() []Box {
-	if s.boxes == nil {
-		s.listBoxes()
-	}
-	return s.boxes
-}
-
-func (s *Sheet) listBoxes() {
-	n := 0
-	for i := range s.Steps {
-		n += len(s.Steps[i].Definition.Entries) + 2
-		for t := range s.Steps[i].Tables {
-			n += len(s.Steps[i].Tables[t].Rows) * len(s.Steps[i].Tables[t].Definition.Columns)
-		}
-	}
-	s.boxes = make([]Box, 0, n)
-	for i := range s.Steps {
-		s.singleBoxes(i, false)
-		for t := range s.Steps[i].Tables {
-			s.tableBoxes(i, &s.Steps[i].Tables[t])
-		}
-		s.singleBoxes(i, true)
-		s.boxes = append(s.boxes, s.Steps[i].signatures(i)...)
-	}
-}
-
-func (s *Sheet) tableBoxes(step int, table *Table) {
-	def := table.Definition
-	column := make([]Box, len(def.Columns)) // what is alike in every row
-	for c := range def.Columns {
-		e := &def.Columns[c]
-		column[c] = Box{Step: step, Name: def.ID + "." + e.ID, Entry: e, Table: def, Planned: s.planned(e)}
-	}
-	for r, row := range table.Rows {
-		before := def.Title + ", " + row.Label + ": "
-		for _, box := range column {
-			box.Key, box.Printed, box.Row = RowKey(def.ID, r+1, box.Entry.ID), before+box.Entry.Label, r+1
-			s.boxes = append(s.boxes, box)
-		}
-	}
-}
-
-// singleBoxes lists a step's single entries: those worked out from tables, or the others.
-func (s *Sheet) singleBoxes(i int, fromTable bool) {
-	entries := s.Steps[i].Definition.Entries
-	for e := range entries {
-		if entry := &entries[e]; entry.FromTables == fromTable {
-			s.boxes = append(s.boxes, Box{Key: Key(entry.ID), Name: entry.ID, Step: i, Printed: entry.Label, Entry: entry, Planned: s.planned(entry)})
-		}
-	}
-}
-
-// Initials are the entries that every signed step ends with.
-var (
-	doneInitials    = protocols.Entry{ID: "by", Label: "Done by (initials)", Kind: protocols.KindText, Required: true}
-	checkedInitials = protocols.Entry{ID: "checked", Label: "Checked by (initials)", Kind: protocols.KindText, Required: true}
-)
-
-func (st *Step) signatures(i int) []Box {
-	title := fmt.Sprintf("Step %d %s: ", st.Number, st.Definition.Title)
-	var boxes []Box
-	if st.Definition.Signed >= 1 {
-		boxes = append(boxes, Box{Key: signedBy(st.Definition.ID), Name: string(signedBy(st.Definition.ID)), Step: i, Printed: title + "done by", Entry: &doneInitials})
-	}
-	if st.Definition.Signed >= 2 {
-		boxes = append(boxes, Box{Key: checkedBy(st.Definition.ID), Name: string(checkedBy(st.Definition.ID)), Step: i, Printed: title + "checked by", Entry: &checkedInitials})
-	}
-	return boxes
-}
-
-func (s *Sheet) planned(e *protocols.Entry) *Amount {
-	if e.Planned == "" {
-		return nil
-	}
-	a, _ := s.Amount(e.Planned)
-	return a
 }
 
 // Amount finds a computed amount by id.

@@ -39,3 +39,16 @@ func BenchmarkBoxes(b *testing.B) {
 	}
 	b.ReportMetric(float64(boxes), "boxes")
 }
+
+// BenchmarkAlike gives the sheet of another batch that was planned in the same size.
+func BenchmarkAlike(b *testing.B) {
+	s := must(b, site(b, ""), spawn(1, roomy))
+	other := s.Plan
+	other.Batch = "T-26-02"
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, ok := s.Alike(s.Protocol, s.Site, other); !ok {
+			b.Fatal("not alike")
+		}
+	}
+}

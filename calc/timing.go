@@ -1,7 +1,9 @@
 package calc
 
 import (
+	"bytes"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"time"
@@ -96,17 +98,42 @@ func (s *Sheet) numbers() formula.Values {
 //
 // Range: any start. Source: arithmetic.
 func (s *Sheet) Moved(batch string, start time.Time) *Sheet {
-	moved := *s
-	by := start.Sub(s.Plan.Start)
-	moved.Plan.Batch, moved.Plan.Start = batch, start
-	moved.Digest = digest(s.Protocol, s.Site, moved.Plan)
-	moved.Steps = slices.Clone(s.Steps)
-	for i := range moved.Steps {
-		if moved.Steps[i].Definition.At != nil {
-			moved.Steps[i].Time = moved.Steps[i].Time.Add(by)
+	plan := s.Plan
+	plan.Batch, plan.Start = batch, start
+	return s.of(plan)
+}
+
+// Alike gives the sheet that Scale gives for another plan, where this one differs from it in
+// nothing that an amount, a row or a box depends on: same protocol, site, species and
+// settings, letter by letter. ok is false where it may differ.
+//
+// The two sheets share what they have in common. Range: any plan.
+// Source: arithmetic; see TestAlikeIsScale.
+func (s *Sheet) Alike(p *protocols.Protocol, site Site, plan Plan) (sheet *Sheet, ok bool) {
+	if s.Protocol != p || !bytes.Equal(s.Site.Text, site.Text) || s.Site.file != site.file ||
+		s.Plan.Protocol != plan.Protocol || s.Plan.Species != plan.Species || s.Plan.Profile != plan.Profile ||
+		!sameTexts(s.Plan.Settings, plan.Settings) || !sameTexts(s.Plan.Values, plan.Values) {
+		return nil, false
+	}
+	return s.of(plan), true
+}
+
+func sameTexts(a, b map[string]Written) bool {
+	return maps.EqualFunc(a, b, func(x, y Written) bool { return x.Text == y.Text })
+}
+
+// of is the sheet for a plan that has the same settings.
+func (s *Sheet) of(plan Plan) *Sheet {
+	other := *s
+	other.Plan = plan
+	other.Digest = digest(s.digestOf, plan)
+	other.Steps = slices.Clone(s.Steps)
+	for i := range other.Steps {
+		if step := &other.Steps[i]; step.Definition.At != nil {
+			step.Time = plan.Start.Add(step.Time.Sub(s.Plan.Start))
 		}
 	}
-	return &moved
+	return &other
 }
 
 // Smaller gives the settings of the batch's size for a batch by times as large, as they

@@ -39,7 +39,7 @@ func Sheet(sheet *calc.Sheet, filled *calc.Filled) Result {
 // within a place.
 func order(findings []Finding, sheet *calc.Sheet, k *known) {
 	position := func(f Finding) int {
-		if i, ok := k.index[f.Key]; ok {
+		if i, ok := k.sheet.BoxAt(f.Key); ok {
 			return i
 		}
 		return -1

@@ -9,71 +9,71 @@ import (
 	"spatsheet/protocols/formula"
 )
 
-// known is everything that formulas may ask for: settings, amounts and given readings.
+// known is everything that formulas may ask for: settings, amounts and given readings. What
+// a name stands for is looked up when a formula first asks for it, and kept.
 type known struct {
+	sheet    *calc.Sheet
 	boxes    []calc.Box
-	readings []calc.Reading
-	index    map[calc.Key]int // into boxes and readings, which run together
+	readings []calc.Reading // run together with boxes
 	values   formula.Values
-	have     map[string]bool
+	have     map[string]bool // of the names asked for: there is a value
 	empty    map[string]bool // columns without a filled row
 }
 
 var second = quantity.MustUnit("s")
 
 func newKnown(sheet *calc.Sheet, readings []calc.Reading) *known {
-	boxes := sheet.Boxes()
-	k := &known{boxes: boxes, readings: readings, index: make(map[calc.Key]int, len(boxes)), values: formula.NewValues(), have: map[string]bool{}, empty: map[string]bool{}}
-	for _, v := range sheet.Settings {
-		k.set(v.Setting.ID, v.Quantity.Base())
-	}
-	for _, a := range sheet.Amounts {
-		k.set(a.Definition.ID, a.Rounded.Base())
-	}
-	for i := 0; i < len(boxes); {
-		if boxes[i].Table != nil {
-			i = k.table(i)
-			continue
-		}
-		k.index[boxes[i].Key] = i
-		if base, isNumber := baseOf(boxes[i].Entry, readings[i]); isNumber {
-			k.set(boxes[i].Name, base)
-		} else if readings[i].State == calc.Given {
-			k.values.SetText(boxes[i].Name, readings[i].Text)
-			k.have[boxes[i].Name] = true
-		}
-		i++
-	}
-	return k
+	return &known{sheet: sheet, boxes: sheet.Boxes(), readings: readings, values: formula.NewValues(), have: map[string]bool{}, empty: map[string]bool{}}
 }
 
-// table takes the boxes of a table, which stand together row by row from the one given,
-// as columns of their filled rows; it gives the box after them. Columns without a filled
-// row get their place too, for filled and tally.
-func (k *known) table(first int) (next int) {
+// has says whether a name has a value: a given reading, or else an amount, or a setting.
+func (k *known) has(name string) bool {
+	if have, asked := k.have[name]; asked {
+		return have
+	}
+	k.have[name] = false
+	if v, ok := k.sheet.Value(name); ok {
+		k.set(name, v.Quantity.Base())
+	}
+	if a, ok := k.sheet.Amount(name); ok {
+		k.set(name, a.Rounded.Base())
+	}
+	i, ok := k.sheet.BoxNamed(name)
+	switch {
+	case !ok:
+	case k.boxes[i].Table != nil:
+		k.column(name, i)
+	default:
+		if base, isNumber := baseOf(k.boxes[i].Entry, k.readings[i]); isNumber {
+			k.set(name, base)
+		} else if k.readings[i].State == calc.Given {
+			k.values.SetText(name, k.readings[i].Text)
+			k.have[name] = true
+		}
+	}
+	return k.have[name]
+}
+
+// column takes the boxes of a column, whose first is given, as its filled rows: the boxes
+// of a table stand together row by row. A column without a filled row gets its place too,
+// for filled and tally.
+func (k *known) column(name string, first int) {
 	def := k.boxes[first].Table
-	width := len(def.Columns)
-	for next = first; next < len(k.boxes) && k.boxes[next].Table == def; next++ {
-		k.index[k.boxes[next].Key] = next
-	}
-	for c := range width {
-		name, numbers, words := k.boxes[first+c].Name, []float64{}, []string{}
-		for i := first + c; i < next; i += width {
-			if base, isNumber := baseOf(k.boxes[i].Entry, k.readings[i]); isNumber {
-				numbers = append(numbers, base)
-			} else if k.readings[i].State == calc.Given {
-				words = append(words, k.readings[i].Text)
-			}
+	numbers, words := []float64{}, []string{}
+	for i := first; i < len(k.boxes) && k.boxes[i].Table == def; i += len(def.Columns) {
+		if base, isNumber := baseOf(k.boxes[i].Entry, k.readings[i]); isNumber {
+			numbers = append(numbers, base)
+		} else if k.readings[i].State == calc.Given {
+			words = append(words, k.readings[i].Text)
 		}
-		if kind := def.Columns[c].Kind; kind == protocols.KindChoice || kind == protocols.KindText {
-			k.values.SetTextColumn(name, words)
-		} else {
-			k.values.SetColumn(name, numbers)
-		}
-		k.have[name] = len(numbers)+len(words) > 0
-		k.empty[name] = !k.have[name]
 	}
-	return next
+	if kind := k.boxes[first].Entry.Kind; kind == protocols.KindChoice || kind == protocols.KindText {
+		k.values.SetTextColumn(name, words)
+	} else {
+		k.values.SetColumn(name, numbers)
+	}
+	k.have[name] = len(numbers)+len(words) > 0
+	k.empty[name] = !k.have[name]
 }
 
 func (k *known) set(name string, base float64) {
@@ -96,7 +96,7 @@ func baseOf(e *protocols.Entry, r calc.Reading) (float64, bool) {
 }
 
 func (k *known) reading(key calc.Key) *calc.Reading {
-	if i, ok := k.index[key]; ok {
+	if i, ok := k.sheet.BoxAt(key); ok {
 		return &k.readings[i]
 	}
 	return &calc.Reading{Key: key, State: calc.Blank}
@@ -124,13 +124,13 @@ func (k *known) rowValues(c *protocols.Check, row int) (formula.Values, int) {
 	for _, name := range c.Rule.Names() {
 		key := k.inRow(c, row, name)
 		if key == name {
-			if !k.have[name] {
+			if !k.has(name) {
 				state = rowLacks
 			}
 			values.Copy(name, k.values)
 			continue
 		}
-		i, ok := k.index[calc.Key(key)]
+		i, ok := k.sheet.BoxAt(calc.Key(key))
 		if !ok {
 			return values, rowEnds
 		}
@@ -150,7 +150,7 @@ func (k *known) rowValues(c *protocols.Check, row int) (formula.Values, int) {
 // ready says whether every name of a formula has a value.
 func (k *known) ready(f *formula.Formula) bool {
 	for _, name := range f.Names() {
-		if !k.have[name] && (!k.empty[name] || f.NeedsRows(name)) {
+		if !k.has(name) && (!k.empty[name] || f.NeedsRows(name)) {
 			return false
 		}
 	}
@@ -160,7 +160,7 @@ func (k *known) ready(f *formula.Formula) bool {
 // place is the reading a finding about a name is shown at: the entry itself, or the last
 // filled row of a column.
 func (k *known) place(name string) *calc.Reading {
-	if _, ok := k.index[calc.Key(name)]; ok {
+	if _, ok := k.sheet.BoxAt(calc.Key(name)); ok {
 		return k.reading(calc.Key(name))
 	}
 	table, column, _ := strings.Cut(name, ".")

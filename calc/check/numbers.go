@@ -6,7 +6,7 @@ import (
 )
 
 // Numbers evaluates a protocol's formulas over the settings, amounts and given readings
-// of one filled sheet.
+// of one filled sheet. Goroutines must not share it.
 type Numbers struct{ k *known }
 
 // NewNumbers takes a sheet and its readings, one for each box in the sheet's order.
@@ -30,7 +30,7 @@ func (n Numbers) Set(name string, base float64) { n.k.set(name, base) }
 
 // Reading is the reading of a box; ok is false when the sheet has no such box.
 func (n Numbers) Reading(key calc.Key) (reading calc.Reading, ok bool) {
-	i, ok := n.k.index[key]
+	i, ok := n.k.sheet.BoxAt(key)
 	if !ok {
 		return calc.Reading{}, false
 	}
@@ -39,7 +39,7 @@ func (n Numbers) Reading(key calc.Key) (reading calc.Reading, ok bool) {
 
 // Before says whether one box is printed before another; false when one is not there.
 func (n Numbers) Before(key, other calc.Key) bool {
-	i, ok := n.k.index[key]
-	j, found := n.k.index[other]
+	i, ok := n.k.sheet.BoxAt(key)
+	j, found := n.k.sheet.BoxAt(other)
 	return ok && found && i < j
 }

@@ -59,7 +59,7 @@ func (r *reader) rowRule(k *known, c *protocols.Check) {
 
 // printed is a name's value as a person reads it.
 func (r *reader) printed(k *known, name string) string {
-	if i, ok := k.index[calc.Key(name)]; ok {
+	if i, ok := k.sheet.BoxAt(calc.Key(name)); ok {
 		b, reading := k.boxes[i], k.readings[i]
 		switch b.Entry.Kind {
 		case protocols.KindChoice, protocols.KindText:

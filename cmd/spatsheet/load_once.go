@@ -1,6 +1,7 @@
 package main
 
 import (
+	"slices"
 	"sync"
 
 	"spatsheet/calc"
@@ -60,3 +61,35 @@ func shippedOnce(ref string) (*protocols.Protocol, error) {
 func keptSiteOnce(text []byte) (calc.Site, error) {
 	return sites.of(string(text), func() (calc.Site, error) { return calc.ReadSite("the site kept in the workbook", text) })
 }
+
+// sheetsAlike keeps the last sheets scaled: the batches of a season are planned in few sizes, and
+// what is alike in their sheets is computed once. Goroutines may share it.
+type sheetsAlike struct {
+	mu   sync.Mutex
+	last []*calc.Sheet // the latest first
+}
+
+// mostAlike bounds the sheets kept. Site choice: each is compared with every plan.
+const mostAlike = 16
+
+// of is calc.Scale.
+func (a *sheetsAlike) of(p *protocols.Protocol, site calc.Site, plan calc.Plan) (*calc.Sheet, error) {
+	a.mu.Lock()
+	last := a.last
+	a.mu.Unlock()
+	for _, s := range last {
+		if sheet, ok := s.Alike(p, site, plan); ok {
+			return sheet, nil
+		}
+	}
+	sheet, err := calc.Scale(p, site, plan)
+	if err != nil {
+		return nil, err
+	}
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.last = slices.Insert(slices.Clone(a.last[:min(len(a.last), mostAlike-1)]), 0, sheet) // others may be reading the list
+	return sheet, nil
+}
+
+var scaled sheetsAlike

@@ -117,7 +117,7 @@ func rescale(protocol *protocols.Protocol, planText, siteText []byte) (*calc.She
 	if err != nil {
 		return nil, err
 	}
-	return calc.Scale(protocol, site, plan)
+	return scaled.of(protocol, site, plan)
 }
 
 // workbooksIn lists the files named, and of a folder its workbooks in order of name,
