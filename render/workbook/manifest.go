@@ -50,7 +50,7 @@ const textPiece = 8000
 
 func (b *book) manifestPage() {
 	rows := append([][]string{{magic}}, identityRows(b.sheet)...)
-	rows = append(rows, keptTexts(b.sheet)...)
+	rows = append(rows, b.texts...)
 	rows = append(rows, b.listRows...)
 	var names bytes.Buffer
 	for _, n := range b.names {
@@ -130,7 +130,7 @@ func (b *book) listRange(choices []string) string {
 	if at, ok := b.lists[key]; ok {
 		return at
 	}
-	above := 1 + len(identityRows(b.sheet)) + len(keptTexts(b.sheet))
+	above := 1 + len(identityRows(b.sheet)) + len(b.texts)
 	row := above + len(b.listRows) + 1
 	b.listRows = append(b.listRows, append([]string{"list"}, choices...))
 	at := fmt.Sprintf("%s!$B$%d:$%s$%d", manifestSheet, row, column(1+len(choices)), row)

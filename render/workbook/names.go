@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"unicode/utf16"
 
@@ -26,10 +27,14 @@ type named struct {
 	refers         string // where it is when written
 }
 
+var (
+	prefixOf       = map[string]string{kindEntry: "e_", kindAmount: "a_", kindRepeat: "r_", kindPart: "p_"}
+	withoutHyphens = strings.NewReplacer(".", "_", "-", "_") // names hold none, and no points
+)
+
 // name gives a cell its defined name.
 func (b *book) name(kind, of string, row int, tab, ref string) {
-	prefix := map[string]string{kindEntry: "e_", kindAmount: "a_", kindRepeat: "r_", kindPart: "p_"}[kind]
-	name := prefix + strings.NewReplacer(".", "_", "-", "_").Replace(of) // names hold no hyphen
+	name := prefixOf[kind] + withoutHyphens.Replace(of)
 	if kind == kindPart {
 		name = fmt.Sprintf("%s_%d", name, row)
 	}
@@ -66,7 +71,7 @@ func absolute(ref string) string {
 	if err != nil { // refs are made by this package
 		panic(err)
 	}
-	return fmt.Sprintf("$%s$%d", col, row)
+	return "$" + col + "$" + strconv.Itoa(row)
 }
 
 func quoteTab(tab string) string { return "'" + strings.ReplaceAll(tab, "'", "''") + "'" }

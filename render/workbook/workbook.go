@@ -72,6 +72,7 @@ type book struct {
 	taken    map[string]bool   // defined names in use, in lower case
 	lists    map[string]string // places of long lists of choices, by their joined text
 	listRows [][]string
+	texts    [][]string // rows of the manifest with what the sheet is computed from
 	err      error
 }
 
@@ -79,6 +80,7 @@ func newBook(sheet *calc.Sheet) (*book, error) {
 	b := &book{
 		file: excelize.NewFile(), sheet: sheet, boxes: sheet.Boxes(), styles: map[look]int{}, marked: map[mark]int{},
 		taken: map[string]bool{}, lists: map[string]string{}, cells: map[string]map[uint64]string{},
+		texts: keptTexts(sheet),
 	}
 	b.tabs = tabNames(sheet)
 	b.try(b.file.SetDefaultFont(face))
