@@ -1,7 +1,7 @@
 // Command bench makes what spatsheet is measured with: seasons of filled workbooks by a
 // seed, and the least that reading them can cost.
 //
-//	go run ./testdata/bench make  --folder DIR --workbooks N --seed S [--protocol twelve] [--boxes 150]
+//	go run ./testdata/bench make  --folder DIR --workbooks N --seed S [--protocol twelve] [--boxes 150] [--own-sizes]
 //	go run ./testdata/bench make  --folder DIR --plans N
 //	go run ./testdata/bench floor --folder DIR [--procs P] [--gogc G]
 //	go run ./testdata/bench time [--runs 5] LABEL BEFORE COMMAND [LABEL BEFORE COMMAND]...

@@ -26,6 +26,7 @@ type maker struct {
 	share    float64 // of the workbooks with mistakes
 	protocol *protocols.Protocol
 	rows     string
+	own      bool // each batch has its own size
 	site     calc.Site
 	faulty   atomic.Int64
 	boxes    atomic.Int64
@@ -43,6 +44,7 @@ func makeCommand(arguments []string) error {
 	seed := flags.Uint64("seed", 1, "seed")
 	faulty := flags.Float64("faulty", faultyShare, "share of the workbooks with mistakes")
 	steps := flags.String("protocol", "twelve", "twelve steps, or ten as shipped")
+	own := flags.Bool("own-sizes", false, "a size of its own for each batch; nothing is written for check_openpyxl.py")
 	boxes := flags.String("boxes", "150", "boxes of a sheet, about: 150, 260, 500 or 660")
 	if err := flags.Parse(arguments); err != nil {
 		return err
@@ -65,7 +67,7 @@ func makeCommand(arguments []string) error {
 	if err != nil {
 		return err
 	}
-	m := &maker{folder: *folder, seed: *seed, share: *faulty, protocol: protocol, rows: lengths[*boxes], site: site, starts: make([]string, n), which: make([]int, n), digests: make([]string, n)}
+	m := &maker{folder: *folder, seed: *seed, share: *faulty, protocol: protocol, rows: lengths[*boxes], own: *own, site: site, starts: make([]string, n), which: make([]int, n), digests: make([]string, n)}
 	debug.SetGCPercent(400) // time rather than memory
 	began := time.Now()
 	if err := m.season(n, *workbooks > 0); err != nil {
@@ -97,6 +99,9 @@ func (m *maker) season(n int, filled bool) error {
 			return err
 		}
 	}
+	if m.own {
+		return nil
+	}
 	return m.writeBoxes()
 }
 
@@ -124,7 +129,7 @@ func (m *maker) write(name string, content []byte) error {
 
 // one makes a batch: its plan and, if wanted, the workbook as it came back.
 func (m *maker) one(n int, filled bool) error {
-	b := batchOf(m.protocol, m.rows, m.seed, n)
+	b := batchOf(m.protocol, m.rows, m.own, m.seed, n)
 	if err := m.write(filepath.Join("plans", b.code+".yaml"), b.plan); err != nil {
 		return err
 	}

@@ -83,13 +83,18 @@ type batch struct {
 	wild *rand.Rand // this batch's own chances
 }
 
-// batchOf gives the nth batch of a season, from 1: the same for the same seed.
-func batchOf(protocol *protocols.Protocol, rows string, seed uint64, n int) batch {
+// batchOf gives the nth batch of a season, from 1: the same for the same seed. Its size is
+// one of kinds, or its own.
+func batchOf(protocol *protocols.Protocol, rows string, own bool, seed uint64, n int) batch {
 	wild := rand.New(rand.NewPCG(seed, uint64(n)))
 	b := batch{code: fmt.Sprintf("KS-26-%05d", n), kind: wild.IntN(len(kinds)), wild: wild}
 	day := time.Date(2026, 1, 5, 0, 0, 0, 0, time.UTC).AddDate(0, 0, wild.IntN(300))
+	size := kinds[b.kind]
+	if own {
+		size = fmt.Sprintf("females: 9\n  males: 6\n  eggs_expected: %d\n  spat_wanted: %d", 1_000_000+10*n, 18_000+n%4000)
+	}
 	b.plan = fmt.Appendf(nil, "batch: %s\nprotocol: %s\nspecies: Patella vulgata\ndate: %s\nstart: \"18:00\"\nnote: invented, to measure with\nsettings:\n  %s\n  %s\n",
-		b.code, protocol.Ref(), day.Format("2006-01-02"), kinds[b.kind], rows)
+		b.code, protocol.Ref(), day.Format("2006-01-02"), size, rows)
 	return b
 }
 
