@@ -4,9 +4,10 @@ import "spatsheet/render/style"
 
 // canvas is what pages and figures are drawn on; lengths in mm, y downwards.
 type canvas interface {
-	path(points []place, p pen)               // an open line
-	shape(points []place, fill style.Colour)  // a filled polygon
-	text(x, y float64, l letters, say string) // y is the baseline
+	path(points []place, p pen)                        // an open line
+	shape(points []place, fill style.Colour)           // a filled polygon
+	outlined(points []place, fill style.Colour, p pen) // the same with its border
+	text(x, y float64, l letters, say string)          // y is the baseline
 }
 
 type place struct{ x, y float64 }

@@ -1,7 +1,7 @@
 package report
 
 import (
-	"fmt"
+	"encoding/hex"
 	"html"
 	"strconv"
 	"strings"
@@ -10,62 +10,109 @@ import (
 )
 
 // onSVG collects the elements of an SVG picture; places are in svgScale units a mm.
-type onSVG struct{ strings.Builder }
+type onSVG struct{ out []byte }
+
+func (o *onSVG) write(text ...string) {
+	for _, t := range text {
+		o.out = append(o.out, t...)
+	}
+}
 
 func (o *onSVG) path(points []place, p pen) {
-	fmt.Fprintf(o, `<polyline points="%s" fill="none" stroke="%s" stroke-width="%s"`, pointsOf(points), colour(p.colour), short(p.width))
-	if len(p.dash) > 0 {
-		var gaps []string
-		for _, d := range p.dash {
-			gaps = append(gaps, short(d))
-		}
-		fmt.Fprintf(o, ` stroke-dasharray="%s"`, strings.Join(gaps, " "))
-	}
-	o.WriteString("/>")
+	o.write(`<polyline points="`)
+	o.corners(points)
+	o.write(`" fill="none"`)
+	o.stroke(p)
+	o.write("/>")
 }
 
 func (o *onSVG) shape(points []place, fill style.Colour) {
-	fmt.Fprintf(o, `<polygon points="%s" fill="%s"/>`, pointsOf(points), colour(fill))
+	o.write(`<polygon points="`)
+	o.corners(points)
+	o.write(`" fill="`, colour(fill), `"/>`)
+}
+
+func (o *onSVG) outlined(points []place, fill style.Colour, p pen) {
+	o.write(`<polygon points="`)
+	o.corners(points)
+	o.write(`" fill="`, colour(fill), `"`)
+	o.stroke(p)
+	o.write("/>")
+}
+
+func (o *onSVG) stroke(p pen) {
+	o.write(` stroke="`, colour(p.colour), `" stroke-width="`)
+	o.short(p.width)
+	o.write(`"`)
+	if len(p.dash) == 0 {
+		return
+	}
+	o.write(` stroke-dasharray="`)
+	for i, d := range p.dash {
+		if i > 0 {
+			o.write(" ")
+		}
+		o.short(d)
+	}
+	o.write(`"`)
 }
 
 func (o *onSVG) text(x, y float64, l letters, say string) {
 	say, _ = style.Printable(say)
 	anchors := map[anchor]string{fromStart: "start", aboutMiddle: "middle", toEnd: "end"}
-	weight := ""
+	o.write(`<text x="`)
+	o.short(x)
+	o.write(`" y="`)
+	o.short(y)
+	o.write(`" font-size="`)
+	o.short(l.sizePt * style.PointMM)
+	o.write(`" text-anchor="`, anchors[l.anchor], `" fill="`, colour(l.colour), `"`)
 	if l.bold {
-		weight = ` font-weight="bold"`
+		o.write(` font-weight="bold"`)
 	}
-	fmt.Fprintf(o, `<text x="%s" y="%s" font-size="%s" text-anchor="%s" fill="%s"%s>%s</text>`,
-		short(x), short(y), short(l.sizePt*style.PointMM), anchors[l.anchor], colour(l.colour), weight, html.EscapeString(say))
+	o.write(">", html.EscapeString(say), "</text>")
 }
 
-func pointsOf(points []place) string {
-	var list []string
-	for _, at := range points {
-		list = append(list, short(at.x)+","+short(at.y))
+func (o *onSVG) corners(points []place) {
+	for i, at := range points {
+		if i > 0 {
+			o.out = append(o.out, ' ')
+		}
+		o.short(at.x)
+		o.out = append(o.out, ',')
+		o.short(at.y)
 	}
-	return strings.Join(list, " ")
 }
 
-func colour(c style.Colour) string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }
+func colour(c style.Colour) string {
+	return "#" + hex.EncodeToString([]byte{byte(c.R), byte(c.G), byte(c.B)})
+}
 
 // svgScale is how many of the picture's own units make a mm: letters keep above the
 // smallest size that browsers draw.
 const svgScale = 5
 
 // short writes mm in the picture's own units, to a tenth.
-func short(x float64) string {
-	s := strings.TrimSuffix(strconv.FormatFloat(svgScale*x, 'f', 1, 64), ".0")
-	if s == "-0" || s == "" {
-		return "0"
+func (o *onSVG) short(x float64) {
+	from := len(o.out)
+	o.out = strconv.AppendFloat(o.out, svgScale*x, 'f', 1, 64)
+	switch written := string(o.out[from:]); {
+	case written == "-0.0":
+		o.out = append(o.out[:from], '0')
+	case strings.HasSuffix(written, ".0"):
+		o.out = o.out[:len(o.out)-2]
 	}
-	return s
 }
 
 // svg draws a figure as one SVG element that needs nothing from outside.
 func (f *figure) svg(width float64) string {
 	o := &onSVG{}
+	o.write(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 `)
+	o.short(width)
+	o.write(" ")
+	o.short(f.height)
+	o.write(`" role="img" font-family="'DejaVu Sans Condensed','DejaVu Sans',Verdana,sans-serif"><title>`, html.EscapeString(printable(f.caption)), "</title>")
 	f.draw(o, 1, 0, width-2)
-	return fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" role="img" font-family="'DejaVu Sans Condensed','DejaVu Sans',Verdana,sans-serif"><title>%s</title>%s</svg>`,
-		short(width), short(f.height), html.EscapeString(printable(f.caption)), o.String())
+	o.write("</svg>")
+	return string(o.out)
 }

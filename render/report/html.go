@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 	"time"
 
 	"spatsheet/calc/season"
@@ -24,7 +25,7 @@ var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
 		x := p.(paragraph)
 		return map[string]any{"Text": printable(x.text), "Small": x.small}
 	},
-	"grid":     gridView,
+	"grid":     gridHTML,
 	"pictures": pictureViews,
 	"say":      printable,
 }).Parse(pageText))
@@ -54,32 +55,45 @@ func WriteHTML(w io.Writer, r season.Report, stamp time.Time) error {
 	return nil
 }
 
-type cellView struct {
-	Text  string
-	Right bool
-}
-
-type rowView struct {
-	Bold  bool
-	Cells []cellView
-}
-
-func gridView(p part) map[string]any {
+// gridHTML writes a table as page.html would, if each of many thousand cells were worth a
+// call of the template.
+func gridHTML(p part) template.HTML {
 	g := p.(grid)
-	var heads []cellView
+	var b strings.Builder
+	b.WriteString(`<div class="scroll"><table>`)
+	if g.caption != "" {
+		b.WriteString("<caption>" + escaped(g.caption) + "</caption>")
+	}
+	b.WriteString("\n<thead><tr>")
 	for _, c := range g.columns {
-		heads = append(heads, cellView{printable(c.head), c.right})
+		b.WriteString(`<th scope="col"` + rightClass[c.right] + ">" + escaped(c.head) + "</th>")
 	}
-	var rows []rowView
+	b.WriteString("</tr></thead>\n<tbody>")
 	for i, row := range g.rows {
-		view := rowView{Bold: g.bold[i]}
-		for c, say := range row {
-			view.Cells = append(view.Cells, cellView{printable(say), g.columns[c].right})
+		if g.bold[i] {
+			b.WriteString("\n<tr class=\"bold\">")
+		} else {
+			b.WriteString("\n<tr>")
 		}
-		rows = append(rows, view)
+		for c, say := range row {
+			b.WriteString("<td")
+			b.WriteString(rightClass[g.columns[c].right])
+			b.WriteString(">")
+			b.WriteString(escaped(say))
+			b.WriteString("</td>")
+		}
+		b.WriteString("</tr>")
 	}
-	return map[string]any{"Caption": printable(g.caption), "Heads": heads, "Rows": rows}
+	b.WriteString("\n</tbody></table></div>\n")
+	return template.HTML(b.String())
 }
+
+var rightClass = map[bool]string{true: ` class="right"`}
+
+// escaped is a text as html/template writes it between tags.
+func escaped(say string) string { return inHTML.Replace(printable(say)) }
+
+var inHTML = strings.NewReplacer("\x00", "\uFFFD", `"`, "&#34;", "&", "&amp;", "'", "&#39;", "+", "&#43;", "<", "&lt;", ">", "&gt;")
 
 // printable replaces what has no shape, above all signs that turn the direction of text.
 func printable(say string) string {

@@ -32,7 +32,7 @@ func WritePDF(w io.Writer, r season.Report, stamp time.Time) error {
 	pdf := newPDF(paper, d, stamp)
 	for i, page := range pages {
 		pdf.AddPage()
-		c := onPDF{pdf}
+		c := newOnPDF(pdf)
 		for _, b := range page {
 			b.block.draw(c, b.y)
 		}

@@ -35,8 +35,10 @@ func (f *figure) draw(c canvas, x, y, width float64) {
 	p.left = x + f.leftWidth()
 	p.right = x + width - p.names - 2
 	p.axes(x)
+	seen := p.seen()
 	for i := range f.series {
-		p.series(&f.series[i])
+		p.curve(&f.series[i])
+		p.points(&f.series[i], seen[i])
 	}
 	p.endNames()
 }
@@ -150,31 +152,8 @@ func (p *plot) yTick(t tick) {
 	}
 }
 
-func (p *plot) series(s *series) {
-	look := style.Curves[s.look%len(style.Curves)]
-	p.curve(s, look)
-	for _, pt := range s.points {
-		x, y := p.atX(pt.x), p.atY(pt.y)
-		bar := pen{colour: look.Colour, width: 0.3}
-		if pt.hasX {
-			p.c.path([]place{{p.atX(pt.xLow), y}, {p.atX(pt.xTop), y}}, bar)
-		}
-		if pt.hasY {
-			p.c.path([]place{{x, p.atY(pt.yLow)}, {x, p.atY(pt.yTop)}}, bar)
-		}
-		switch {
-		case pt.tall:
-			p.c.path([]place{{x, y - 1.5}, {x, y + 1.5}}, pen{colour: look.Colour, width: 0.6})
-		case s.marker:
-			mark(p.c, x, y, look)
-		}
-		if pt.label != "" {
-			p.c.text(x+1.6, y-0.9, letters{sizePt: small.sizePt - 0.5, colour: style.Ink}, pt.label)
-		}
-	}
-}
-
-func (p *plot) curve(s *series, look style.Curve) {
+func (p *plot) curve(s *series) {
+	look := lookOf(s)
 	if !s.line || len(s.points) < 2 {
 		return
 	}
@@ -220,7 +199,7 @@ func (p *plot) endNames() {
 	}
 	apart(list, min(small.line(), (p.bottom-p.top)/float64(max(1, len(list)))), p.top, p.bottom)
 	for _, n := range list {
-		look := style.Curves[n.series.look%len(style.Curves)]
+		look := lookOf(n.series)
 		x := p.right + 3
 		if n.series.line {
 			p.c.path([]place{n.from, {x - 0.6, n.y}}, pen{colour: style.Leader, width: 0.15, dash: []float64{0.3, 0.7}})
@@ -281,46 +260,4 @@ func apart(list []endName, line, top, bottom float64) {
 		list[i].y = min(list[i].y, y)
 		y = list[i].y - line
 	}
-}
-
-// mark draws a marker.
-func mark(c canvas, x, y float64, look style.Curve) {
-	r, stroke := markerSize, pen{colour: look.Colour, width: 0.3}
-	switch look.Marker {
-	case style.Disc:
-		c.shape(round(x, y, r), look.Colour)
-	case style.Ring:
-		hollow(c, round(x, y, r), stroke)
-	case style.Square:
-		c.shape(corners(x, y, r*0.9), look.Colour)
-	case style.OpenSquare:
-		hollow(c, corners(x, y, r*0.9), stroke)
-	case style.Triangle:
-		hollow(c, []place{{x, y - r*1.2}, {x + r*1.1, y + r*0.8}, {x - r*1.1, y + r*0.8}}, stroke)
-	case style.Diamond:
-		c.shape([]place{{x, y - r*1.3}, {x + r*1.3, y}, {x, y + r*1.3}, {x - r*1.3, y}}, look.Colour)
-	case style.Cross:
-		c.path([]place{{x - r, y - r}, {x + r, y + r}}, stroke)
-		c.path([]place{{x - r, y + r}, {x + r, y - r}}, stroke)
-	}
-}
-
-var white = style.Colour{R: 255, G: 255, B: 255}
-
-func hollow(c canvas, points []place, stroke pen) {
-	c.shape(points, white)
-	c.path(append(points, points[0]), stroke)
-}
-
-func round(x, y, r float64) []place {
-	var out []place
-	for i := range 16 {
-		a := float64(i) * math.Pi / 8
-		out = append(out, place{x + r*math.Cos(a), y + r*math.Sin(a)})
-	}
-	return out
-}
-
-func corners(x, y, r float64) []place {
-	return []place{{x - r, y - r}, {x + r, y - r}, {x + r, y + r}, {x - r, y + r}}
 }

@@ -163,7 +163,8 @@ func (b *bounds) path(points []place, _ pen) {
 	}
 }
 
-func (b *bounds) shape(points []place, _ style.Colour) { b.path(points, pen{}) }
+func (b *bounds) shape(points []place, _ style.Colour)           { b.path(points, pen{}) }
+func (b *bounds) outlined(points []place, _ style.Colour, _ pen) { b.path(points, pen{}) }
 
 func (b *bounds) text(x, y float64, l letters, say string) {
 	switch wide := l.width(say); l.anchor {

@@ -25,3 +25,20 @@ func BenchmarkReport(b *testing.B) {
 		}
 	})
 }
+
+// BenchmarkFigure draws a figure of very many points, most of which lie under others.
+func BenchmarkFigure(b *testing.B) {
+	f := &figure{x: shareAxis("survival, %"), y: shareAxis("share, %"), height: 62}
+	s := series{look: 1, marker: true}
+	const points = 10_000
+	for i := range points {
+		s.points = append(s.points, point{x: 40 + float64(i*7919%points)/500, y: 100 * float64(i) / points})
+	}
+	f.series = []series{s}
+	b.ReportAllocs()
+	size := 0
+	for b.Loop() {
+		size = len(f.svg(screenWidth))
+	}
+	b.ReportMetric(float64(size)/points, "bytes/point")
+}
