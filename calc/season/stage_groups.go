@@ -40,11 +40,17 @@ type StageGroup struct {
 func stageGroups(s Season) []StageGroup {
 	index := map[[3]string]int{}
 	var out []StageGroup
-	at := 0
+	at, isCounted := 0, map[*protocols.StageCount]bool{}
 	for _, b := range s.Batches {
 		p := b.Sheet.Protocol
 		for i := range p.Stages {
-			e := estimate(s.Stages[at], counted(p, &p.Stages[i]))
+			stage := &p.Stages[i]
+			counts, known := isCounted[stage]
+			if !known {
+				counts = counted(p, stage)
+				isCounted[stage] = counts
+			}
+			e := estimate(s.Stages[at], counts)
 			at++
 			key := [3]string{p.ID, e.Species, e.ID}
 			g, ok := index[key]
@@ -53,7 +59,7 @@ func stageGroups(s Season) []StageGroup {
 				index[key] = g
 				out = append(out, StageGroup{Protocol: p.ID, Species: e.Species, ID: e.ID, Label: e.Label, InUnit: e.InUnit, OutUnit: e.OutUnit, Counted: true})
 			}
-			out[g].Counted = out[g].Counted && counted(p, &p.Stages[i])
+			out[g].Counted = out[g].Counted && counts
 			out[g].Estimates = append(out[g].Estimates, e)
 		}
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -60,7 +61,7 @@ report.pdf and report.html tell the season to those who give permits and money.
 	}
 }
 
-func (p *program) season(folder, out string, replace, reportOnly bool) error {
+func (p *program) season(folder, into string, replace, reportOnly bool) error {
 	log, err := openLog(folder)
 	if err != nil {
 		return err
@@ -80,15 +81,18 @@ func (p *program) season(folder, out string, replace, reportOnly bool) error {
 	}
 	r := season.ReportOf(s, corrected)
 	if !reportOnly {
-		if err := p.writeTables(s, r, corrected, out, replace, last); err != nil {
+		if err := p.writeTables(s, r, corrected, into, replace, last); err != nil {
 			return err
 		}
 	}
-	if err := p.writeReport(r, out, replace, last); err != nil {
+	if err := p.writeReport(r, into, replace, last); err != nil {
 		return err
 	}
-	p.showSeason(s)
-	return p.tellAcross(s)
+	out, flush := buffered(p.out)
+	showSeason(out, s)
+	found := tellAcross(out, s)
+	flush()
+	return found
 }
 
 // writeTables writes the season as CSV files and as a workbook.
@@ -116,22 +120,22 @@ func (p *program) writeTables(s season.Season, r season.Report, corrected []seas
 	return nil
 }
 
-func (p *program) showSeason(s season.Season) {
-	fmt.Fprintf(p.out, "%s\n", counted(len(s.Batches), "batch", "batches"))
+func showSeason(w io.Writer, s season.Season) {
+	fmt.Fprintf(w, "%s\n", counted(len(s.Batches), "batch", "batches"))
 	batch := ""
 	for _, st := range s.Stages {
 		if st.Batch != batch {
 			batch = st.Batch
-			fmt.Fprintf(p.out, "\n%s  %s  %s\n", st.Batch, st.Start.Format("2006-01-02"), st.Species)
+			fmt.Fprintf(w, "\n%s  %s  %s\n", st.Batch, st.Start.Format("2006-01-02"), st.Species)
 		}
 		line := fmt.Sprintf("  %-34s %16s %16s %9s  %s", st.Label, countText(st.HasIn, st.In, st.InUnit), countText(st.HasOut, st.Out, st.OutUnit), shareText(st.HasSurvival, st.Survival), st.Note)
-		fmt.Fprintln(p.out, strings.TrimRight(line, " "))
+		fmt.Fprintln(w, strings.TrimRight(line, " "))
 	}
 	if len(s.Pooled) > 0 {
-		fmt.Fprint(p.out, "\nSurvival over the season, all out over all in\n")
+		fmt.Fprint(w, "\nSurvival over the season, all out over all in\n")
 	}
 	for _, g := range s.Pooled {
-		fmt.Fprintf(p.out, "  %-34s %9s  %s, %s, %s\n", g.Label, shareText(true, g.Survival), counted(g.Batches, "batch", "batches"), g.Species, g.Protocol)
+		fmt.Fprintf(w, "  %-34s %9s  %s, %s, %s\n", g.Label, shareText(true, g.Survival), counted(g.Batches, "batch", "batches"), g.Species, g.Protocol)
 	}
 }
 
