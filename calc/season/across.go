@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/protocols"
 )
@@ -108,7 +107,7 @@ func (a *across) spawnedAgain(restDays float64) {
 	for _, lot := range a.lineage.Lots {
 		again := map[*Lot][]string{}
 		var befores []*Lot
-		for _, animal := range spawners(lot) {
+		for _, animal := range lot.of.asked().spawners {
 			key := genus(lot.Species) + " " + strings.ToUpper(animal)
 			if before, ok := last[key]; ok && lot.Start.Sub(before.lot.Start).Hours()/24 < restDays {
 				befores = appendNew(befores, before.lot)
@@ -128,41 +127,10 @@ func (a *across) spawnedAgain(restDays float64) {
 // codeColumn is the id of a column that lists animal codes in a protocol's beakers.
 const codeColumn = "codes"
 
-// spawners are the codes of animals put to spawn in a batch, each once.
-func spawners(lot *Lot) []string {
-	if lot.of.Sheet.Protocol.Lineage[protocols.Mothers] == "" {
-		return nil
-	}
-	parents := []string{lot.of.Sheet.Protocol.Lineage[protocols.CrossMother], lot.of.Sheet.Protocol.Lineage[protocols.CrossFather]}
-	var list []string
-	for i, b := range lot.of.Sheet.Boxes() {
-		if b.Table == nil || lot.of.Readings[i].State != calc.Given {
-			continue
-		}
-		if b.Entry.ID != codeColumn && !slices.Contains(parents, b.Table.ID+"."+b.Entry.ID) {
-			continue
-		}
-		for _, code := range strings.FieldsFunc(lot.of.Readings[i].Text, func(r rune) bool { return strings.ContainsRune(",; \t\n", r) }) {
-			list = appendNew(list, code)
-		}
-	}
-	return list
-}
-
 // when is a batch's latest date or time written in a step, or else the step's own time.
 func when(b Batch, step int) time.Time {
-	at := time.Time{}
-	for i, box := range b.Sheet.Boxes() {
-		isTime := box.Entry.Kind == protocols.KindTime || box.Entry.Kind == protocols.KindDate
-		if box.Step != step || !isTime || box.Entry.AnyTime || b.Readings[i].State != calc.Given {
-			continue
-		}
-		if t := time.Unix(int64(b.Readings[i].Number), 0).UTC(); t.After(at) {
-			at = t
-		}
+	if at := b.asked().written[step]; !at.IsZero() {
+		return at
 	}
-	if at.IsZero() {
-		return b.Sheet.Steps[step].Time
-	}
-	return at
+	return b.Sheet.Steps[step].Time
 }

@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"spatsheet/calc"
 	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 )
@@ -15,10 +14,10 @@ import (
 // taken tells where the children of a batch took more than it left, of each thing that it
 // hands over as a count.
 func (a *across) taken(parent *Lot) {
-	numbers := parent.of.known()
-	for _, h := range parent.of.Sheet.Protocol.HandsOver {
-		left, ok, err := numbers.Number(h.Formula)
-		if thingOf(h) == "" || !ok || err != nil {
+	handed := parent.of.asked().handed
+	for i, h := range parent.of.Sheet.Protocol.HandsOver {
+		left := handed[i].base
+		if thingOf(h) == "" || !handed[i].Has || handed[i].Err != nil {
 			continue
 		}
 		sum, takers := 0.0, []string{}
@@ -75,8 +74,7 @@ func countedIn(b Batch, h protocols.HandOver) (float64, bool) {
 	if first.InUnit.Dimension() != h.Unit.Dimension() {
 		return 0, false
 	}
-	x, ok, err := b.known().Number(first.In)
-	return x, ok && err == nil
+	return b.asked().firstIn, b.asked().hasFirstIn
 }
 
 // shareOf is the share of what a child took that is this parent's: all of it where the
@@ -197,17 +195,13 @@ func (u *used) asNeeded() {
 // its plan does not start from them.
 func (a *across) namedLots(lot *Lot) []used {
 	var list []used
-	for i, box := range lot.of.Sheet.Boxes() {
-		r := lot.of.Readings[i]
-		if box.Entry.Kind != protocols.KindText || r.State != calc.Given {
-			continue
-		}
-		from, ok := a.lineage.Lot(strings.TrimSpace(r.Text))
+	for _, c := range lot.of.asked().codes {
+		from, ok := a.lineage.Lot(c.text)
 		if !ok || from == lot || slices.ContainsFunc(lot.Parents, func(l *Link) bool { return l.Parent == from }) ||
 			slices.ContainsFunc(list, func(u used) bool { return u.from == from }) {
 			continue
 		}
-		u := used{from: from, by: lot, at: when(lot.of, box.Step)}
+		u := used{from: from, by: lot, at: when(lot.of, c.step)}
 		for _, h := range from.of.Sheet.Protocol.HandsOver {
 			if thingOf(h) == "plate" {
 				u.what = append(u.what, h)

@@ -39,35 +39,53 @@ type Deviations struct {
 	Corrections      []Correction
 }
 
-// deviations lists the findings of the latest revisions, and boxes marked not done that
-// no finding tells of, and what is wrong between batches; notes are left out.
+// ownDeviations are those of one batch.
+type ownDeviations struct {
+	byLevel                   [3][]Deviation // errors, warnings, not done
+	errors, warnings, notDone int            // findings, and boxes
+}
+
+// deviationsOf lists a batch's findings, and boxes marked not done that no finding tells
+// of; notes are left out.
+func deviationsOf(b Batch) ownDeviations {
+	var out ownDeviations
+	batch, told := b.Sheet.Plan.Batch, map[calc.Key]bool{}
+	for _, f := range b.Findings {
+		switch f.Level {
+		case protocols.Error:
+			out.byLevel[0] = join(out.byLevel[0], Deviation{Batch: batch, Level: "error", Says: f.Says, Entries: []string{f.Entry}, Raw: f.Raw})
+			out.errors++
+		case protocols.Warning:
+			out.byLevel[1] = join(out.byLevel[1], Deviation{Batch: batch, Level: "warning", Says: f.Says, Entries: []string{f.Entry}, Raw: f.Raw})
+			out.warnings++
+		}
+		told[f.Key] = true
+	}
+	for _, r := range b.Readings {
+		if r.State != calc.NotDone {
+			continue
+		}
+		out.notDone++
+		if !told[r.Key] {
+			out.byLevel[2] = join(out.byLevel[2], Deviation{Batch: batch, Level: "not done", Says: "marked as not done", Entries: []string{r.Printed}, Raw: r.Raw})
+		}
+	}
+	return out
+}
+
+// deviations lists those of the latest revisions, and what is wrong between batches.
 func deviations(s Season, corrections []Correction) Deviations {
 	out := Deviations{Corrections: corrections}
-	var byLevel [3][]Deviation // errors, warnings, not done
+	var byLevel [3][]Deviation
 	for _, b := range s.Batches {
-		batch, told := b.Sheet.Plan.Batch, map[calc.Key]bool{}
-		errors, warnings, notDone := out.Errors, out.Warnings, out.NotDone
-		for _, f := range b.Findings {
-			switch f.Level {
-			case protocols.Error:
-				byLevel[0] = join(byLevel[0], Deviation{Batch: batch, Level: "error", Says: f.Says, Entries: []string{f.Entry}, Raw: f.Raw})
-				out.Errors++
-			case protocols.Warning:
-				byLevel[1] = join(byLevel[1], Deviation{Batch: batch, Level: "warning", Says: f.Says, Entries: []string{f.Entry}, Raw: f.Raw})
-				out.Warnings++
-			}
-			told[f.Key] = true
-		}
-		for _, r := range b.Readings {
-			if r.State != calc.NotDone {
-				continue
-			}
-			out.NotDone++
-			if !told[r.Key] {
-				byLevel[2] = join(byLevel[2], Deviation{Batch: batch, Level: "not done", Says: "marked as not done", Entries: []string{r.Printed}, Raw: r.Raw})
+		own := b.asked().deviations
+		for i := range byLevel {
+			for _, d := range own.byLevel[i] {
+				byLevel[i] = join(byLevel[i], d)
 			}
 		}
-		if errors == out.Errors && warnings == out.Warnings && notDone == out.NotDone {
+		out.Errors, out.Warnings, out.NotDone = out.Errors+own.errors, out.Warnings+own.warnings, out.NotDone+own.notDone
+		if own.errors+own.warnings+own.notDone == 0 {
 			out.WithoutAny++
 		}
 	}

@@ -5,13 +5,15 @@ import (
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/calc/check"
 	"spatsheet/protocols"
 )
 
 // filled gives the readings of one batch by their names.
 type filled struct {
-	batch  Batch
-	tables []filledTable
+	batch   Batch
+	numbers check.Numbers
+	tables  []filledTable
 }
 
 // filledTable is an entry table of a batch, in printed order.
@@ -27,8 +29,8 @@ type cell struct {
 	number float64
 }
 
-func newFilled(b Batch) filled {
-	f := filled{batch: b.Ready()}
+func newFilled(b Batch, numbers check.Numbers) filled {
+	f := filled{batch: b, numbers: numbers}
 	for i := range b.Sheet.Steps {
 		for _, t := range b.Sheet.Steps[i].Tables {
 			table := filledTable{definition: t.Definition, step: i}
@@ -42,7 +44,7 @@ func newFilled(b Batch) filled {
 }
 
 func (f filled) given(key calc.Key) (calc.Reading, bool) {
-	r, ok := f.batch.known().Reading(key)
+	r, ok := f.numbers.Reading(key)
 	if !ok || r.State != calc.Given {
 		return calc.Reading{}, false
 	}

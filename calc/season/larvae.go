@@ -78,7 +78,7 @@ func days(from, to time.Time) float64 { return to.Sub(from).Hours() / 24 }
 
 // before tells whether a single entry is printed before a table.
 func (f filled) before(key string, t filledTable) bool {
-	return f.batch.known().Before(calc.Key(key), calc.RowKey(t.definition.ID, 1, t.definition.Columns[0].ID))
+	return f.numbers.Before(calc.Key(key), calc.RowKey(t.definition.ID, 1, t.definition.Columns[0].ID))
 }
 
 // rowDays finds when a row was read, in days: by its time, or by its age in hours.

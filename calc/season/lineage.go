@@ -144,10 +144,9 @@ func (l *Lineage) Animal(code string) (*Animal, bool) {
 func newLot(b Batch) *Lot {
 	p, plan := b.Sheet.Protocol, b.Sheet.Plan
 	lot := &Lot{Batch: plan.Batch, Protocol: p.Ref(), Title: p.Title, Species: plan.Species, Start: plan.Start, Revision: b.Revision, of: b}
-	numbers := b.known()
-	for _, h := range p.HandsOver {
-		if base, ok, err := numbers.Number(h.Formula); ok && err == nil {
-			lot.Counts = append(lot.Counts, Count{h.ID, h.Label, h.Unit.Symbol(), h.Unit.FromBase(base)})
+	for _, h := range b.asked().handed {
+		if h.Has && h.Err == nil {
+			lot.Counts = append(lot.Counts, Count{h.ID, h.Label, h.Unit, h.Number})
 		}
 	}
 	r := newRecord(b)

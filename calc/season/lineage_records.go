@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"spatsheet/calc"
-	"spatsheet/calc/check"
 	"spatsheet/calc/stats"
 	"spatsheet/protocols"
 )
@@ -79,18 +78,18 @@ type Closing struct {
 type record struct {
 	protocol *protocols.Protocol
 	start    time.Time
-	numbers  check.Numbers
+	readings lineageReadings
 }
 
 func newRecord(b Batch) record {
-	return record{b.Sheet.Protocol, b.Sheet.Plan.Start, b.known()}
+	return record{b.Sheet.Protocol, b.Sheet.Plan.Start, b.asked().lineage}
 }
 
 func (r record) declares(part protocols.LineagePart) bool { return r.protocol.Lineage[part] != "" }
 
 // one is the reading of a single entry; ok is false when it is not given.
 func (r record) one(part protocols.LineagePart) (calc.Reading, bool) {
-	reading, there := r.numbers.Reading(calc.Key(r.protocol.Lineage[part]))
+	reading, there := r.readings[calc.Key(r.protocol.Lineage[part])]
 	return reading, there && reading.State == calc.Given
 }
 
@@ -110,7 +109,8 @@ func (r record) day(part protocols.LineagePart) time.Time {
 // row is the reading of a column in one row, from 1; there is false beyond the last row.
 func (r record) row(part protocols.LineagePart, row int) (reading calc.Reading, there bool) {
 	table, column, _ := strings.Cut(r.protocol.Lineage[part], ".")
-	return r.numbers.Reading(calc.RowKey(table, row, column))
+	reading, there = r.readings[calc.RowKey(table, row, column)]
+	return reading, there
 }
 
 func (r record) rowText(part protocols.LineagePart, row int) string {

@@ -42,15 +42,15 @@ type LossGroup struct {
 // classes with came_in, day_N and at_end, where deaths are dated at the end of the
 // interval in which they fell, so that the curve is an upper bound between the counts.
 // Source: stats.KaplanMeier, log-log limits; stats.LogRank over classes.
-func losses(all []filled) []LossGroup {
+func losses(all []Batch) []LossGroup {
 	index := map[[2]string]int{}
 	var out []LossGroup
-	for _, f := range all {
-		fates := fatesOf(f)
+	for _, b := range all {
+		fates := b.asked().fates
 		if len(fates.all) == 0 && len(fates.classes) == 0 && len(fates.notes) == 0 {
 			continue
 		}
-		key := [2]string{f.batch.Sheet.Protocol.ID, f.batch.Sheet.Plan.Species}
+		key := [2]string{b.Sheet.Protocol.ID, b.Sheet.Plan.Species}
 		g, ok := index[key]
 		if !ok {
 			g = len(out)

@@ -89,7 +89,7 @@ func tenWatched() map[calc.Key]float64 {
 }
 
 func TestLosses(t *testing.T) {
-	g := losses([]filled{newFilled(watchedBatch(t, tenWatched()))})[0]
+	g := losses([]Batch{watchedBatch(t, tenWatched())})[0]
 	// by hand: 8/10 after day 1; seven at risk on day 4, so 8/10 x 6/7
 	if !g.HasAll || g.All.Number != 10 || g.All.Died != 3 || len(g.All.Curve.Points) != 2 || math.Abs(g.All.Curve.Points[1].Survival-0.8*6/7) > 1e-12 {
 		t.Errorf("all: %+v", g.All)
@@ -112,7 +112,7 @@ func TestLossesWithGaps(t *testing.T) {
 		t.Run(string(c.blank), func(t *testing.T) {
 			numbers := tenWatched()
 			numbers[c.blank] = -1
-			g := losses([]filled{newFilled(watchedBatch(t, numbers))})[0]
+			g := losses([]Batch{watchedBatch(t, numbers)})[0]
 			if g.HasAll != c.hasAll || len(g.Classes) != c.classes {
 				t.Errorf("all %v, %d classes, notes %q", g.HasAll, len(g.Classes), g.Notes)
 			}

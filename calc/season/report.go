@@ -33,7 +33,7 @@ type Report struct {
 // Source: of each part at its own function.
 func ReportOf(s Season, corrections []Correction) Report {
 	r := Report{Season: s}
-	var all []filled
+	var all []*told
 	for _, b := range s.Batches {
 		start := b.Sheet.Plan.Start
 		if r.From.IsZero() || start.Before(r.From) {
@@ -42,17 +42,19 @@ func ReportOf(s Season, corrections []Correction) Report {
 		if start.After(r.To) {
 			r.To = start
 		}
-		all = append(all, newFilled(b))
+		all = append(all, b.asked())
 	}
 	r.Totals = totals(s)
-	r.Collections = collections(all)
-	r.Outplantings = outplantings(all)
+	for _, t := range all {
+		r.Collections = append(r.Collections, t.collections...)
+		r.Outplantings = append(r.Outplantings, t.outplantings...)
+		r.Larvae = append(r.Larvae, t.larvae...)
+		r.Growth = append(r.Growth, t.growth...)
+		r.Water = append(r.Water, t.water...)
+	}
 	r.Stages = stageGroups(s)
-	r.Losses = losses(all)
-	r.Spawnings = spawnings(all)
-	r.Larvae = larvalCurves(all)
-	r.Growth = growth(all)
-	r.Water = water(all)
+	r.Losses = losses(s.Batches)
+	r.Spawnings = spawnings(s.Batches)
 	r.Deviations = deviations(s, corrections)
 	r.Comparisons = comparisons(r.Stages, r.Spawnings)
 	return r

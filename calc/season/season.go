@@ -20,21 +20,27 @@ type Batch struct {
 	Readings []calc.Reading
 	Findings []check.Finding
 	Revision int
-	numbers  *check.Numbers
+	told     *told
 }
 
-// Ready makes the batch's formulas ready, once for everything that asks them; Compile does
-// it for those that are not. Goroutines may ready several batches at once.
+// Ready works out what a season asks of the batch, once for everything that asks; Compile
+// does it for those that are not. Goroutines may ready several batches at once.
 func (b Batch) Ready() Batch {
-	if b.numbers == nil {
-		n := check.NewNumbers(b.Sheet, b.Readings)
-		b.numbers = &n
+	if b.told == nil {
+		b.told = newTold(b)
 	}
 	return b
 }
 
-// known is what formulas and names give for the batch.
-func (b Batch) known() check.Numbers { return *b.Ready().numbers }
+// Brief is Ready without the readings and findings themselves, which a Season's report and
+// what is wrong between its batches do not ask for again; tables of readings do.
+func (b Batch) Brief() Batch {
+	b = b.Ready()
+	b.Readings, b.Findings = nil, nil
+	return b
+}
+
+func (b Batch) asked() *told { return b.Ready().told }
 
 // Stage is how one batch fared in one stage of life.
 type Stage struct {
@@ -96,8 +102,9 @@ func Compile(batches []Batch) Season {
 // A stage whose counts are not all there has no survival, and says so in Note; more out
 // than in is kept as it is and noted.
 // Source: S = out / in; arithmetic.
-func Stages(b Batch) []Stage {
-	numbers := b.known()
+func Stages(b Batch) []Stage { return b.asked().stages }
+
+func stagesOf(b Batch, numbers check.Numbers) []Stage {
 	var out []Stage
 	for i := range b.Sheet.Protocol.Stages {
 		def := &b.Sheet.Protocol.Stages[i]

@@ -33,26 +33,35 @@ type SpawningShare struct {
 // of the latest check of its species in the 28 days before.
 // Source: share with Wilson's limits; the females of a spawning share beakers and water,
 // so that the limits are, if anything, too narrow.
-func spawnings(all []filled) []SpawningShare {
-	checks := gonadChecks(all)
+func spawnings(all []Batch) []SpawningShare {
+	var checks []gonadCheck
+	for _, b := range all {
+		checks = append(checks, b.asked().checks...)
+	}
 	var out []SpawningShare
-	for _, f := range all {
-		spawned, ok := f.number("females_spawned")
-		females, has := f.batch.Sheet.Value("females")
-		if !ok || !has || spawned < 0 || spawned > females.Quantity.Value() {
-			continue
+	for _, b := range all {
+		for _, s := range b.asked().spawnings {
+			s.GonadIndex, s.IndexFrom, s.HasIndex = gonadIndex(b.Sheet.Plan, checks)
+			out = append(out, s)
 		}
-		share, err := stats.ShareWilson1927(int(spawned), int(females.Quantity.Value()), Confidence)
-		if err != nil {
-			continue
-		}
-		p := f.batch.Sheet.Plan
-		s := SpawningShare{Batch: p.Batch, Species: p.Species, Protocol: f.batch.Sheet.Protocol.Ref(), InducedBy: f.text("induced_by"), Start: p.Start,
-			Females: int(females.Quantity.Value()), Spawned: int(spawned), Share: share}
-		s.GonadIndex, s.IndexFrom, s.HasIndex = gonadIndex(p, checks)
-		out = append(out, s)
 	}
 	return out
+}
+
+// spawnedIn is the share of one batch, where it counted; the gonad index is left out.
+func spawnedIn(f filled) []SpawningShare {
+	spawned, ok := f.number("females_spawned")
+	females, has := f.batch.Sheet.Value("females")
+	if !ok || !has || spawned < 0 || spawned > females.Quantity.Value() {
+		return nil
+	}
+	share, err := stats.ShareWilson1927(int(spawned), int(females.Quantity.Value()), Confidence)
+	if err != nil {
+		return nil
+	}
+	p := f.batch.Sheet.Plan
+	return []SpawningShare{{Batch: p.Batch, Species: p.Species, Protocol: f.batch.Sheet.Protocol.Ref(), InducedBy: f.text("induced_by"), Start: p.Start,
+		Females: int(females.Quantity.Value()), Spawned: int(spawned), Share: share}}
 }
 
 // gonadCheck is a batch that a gonad index was worked out in.

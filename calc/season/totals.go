@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/calc/check"
 )
 
 // Total is what the batches of one species by one protocol handed over of one kind.
@@ -28,13 +29,20 @@ type HandedOver struct {
 // Range: every batch.
 // Source: the protocol's own formulas (see protocols.HandOver).
 func HandsOver(b Batch) []HandedOver {
-	numbers := b.known()
 	var out []HandedOver
+	for _, h := range b.asked().handed {
+		out = append(out, h.HandedOver)
+	}
+	return out
+}
+
+func handedBy(b Batch, numbers check.Numbers) []handed {
+	var out []handed
 	for _, h := range b.Sheet.Protocol.HandsOver {
-		x := HandedOver{ID: h.ID, Label: h.Label, Unit: h.Unit.Symbol(), From: h.Formula.String()}
+		x := handed{HandedOver: HandedOver{ID: h.ID, Label: h.Label, Unit: h.Unit.Symbol(), From: h.Formula.String()}}
 		base, ok, err := numbers.Number(h.Formula)
 		if x.Err = err; ok {
-			x.Number, x.Has = h.Unit.FromBase(base), true
+			x.base, x.Number, x.Has = base, h.Unit.FromBase(base), true
 		}
 		out = append(out, x)
 	}
@@ -47,7 +55,7 @@ func totals(s Season) []Total {
 	var out []Total
 	index := map[[3]string]int{}
 	for _, b := range s.Batches {
-		for _, h := range HandsOver(b) {
+		for _, h := range b.asked().handed {
 			if !h.Has {
 				continue
 			}

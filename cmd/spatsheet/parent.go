@@ -63,7 +63,7 @@ func latest(log *seasonlog.Log, code string) (season.Batch, error) {
 	if err != nil {
 		return season.Batch{}, logFault(fmt.Errorf("parent %s: %w", code, err))
 	}
-	batches, err := rebuildAll(log, revisions[len(revisions)-1:])
+	batches, err := rebuildAll(log, revisions[len(revisions)-1:], season.Batch.Ready)
 	if err != nil {
 		return season.Batch{}, logFault(fmt.Errorf("parent %s: %w", code, err))
 	}

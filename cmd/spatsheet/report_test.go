@@ -281,7 +281,7 @@ func TestReportOfTheDemo(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer log.Close()
-	batches, _, err := collected(log)
+	batches, _, err := collected(log, season.Batch.Ready)
 	if err != nil {
 		t.Fatal(err)
 	}

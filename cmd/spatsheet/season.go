@@ -67,7 +67,11 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 		return err
 	}
 	defer log.Close() // only read from
-	batches, last, err := collected(log)
+	keep := season.Batch.Ready
+	if reportOnly {
+		keep = season.Batch.Brief
+	}
+	batches, last, err := collected(log, keep)
 	if err != nil {
 		return logFault(err)
 	}

@@ -11,8 +11,8 @@ import (
 )
 
 // collected rebuilds every batch from the texts and readings in the log; last is the
-// time of the latest collecting.
-func collected(log *seasonlog.Log) (batches []season.Batch, last time.Time, err error) {
+// time of the latest collecting. Of each is kept what keep leaves.
+func collected(log *seasonlog.Log, keep func(season.Batch) season.Batch) (batches []season.Batch, last time.Time, err error) {
 	revisions, err := log.Batches()
 	if err != nil {
 		return nil, last, err
@@ -22,7 +22,7 @@ func collected(log *seasonlog.Log) (batches []season.Batch, last time.Time, err 
 			last = r.CollectedAt
 		}
 	}
-	batches, err = rebuildAll(log, revisions)
+	batches, err = rebuildAll(log, revisions, keep)
 	return batches, last, err
 }
 
@@ -30,7 +30,7 @@ func collected(log *seasonlog.Log) (batches []season.Batch, last time.Time, err 
 const readAtOnce = 32
 
 // rebuildAll rebuilds batches on all cores, each with the log opened for itself.
-func rebuildAll(log *seasonlog.Log, revisions []seasonlog.Revision) ([]season.Batch, error) {
+func rebuildAll(log *seasonlog.Log, revisions []seasonlog.Revision, keep func(season.Batch) season.Batch) ([]season.Batch, error) {
 	logs := make(chan *seasonlog.Log, runtime.GOMAXPROCS(0))
 	logs <- log
 	for len(logs) < cap(logs) && len(logs)*readAtOnce < len(revisions) {
@@ -58,7 +58,7 @@ func rebuildAll(log *seasonlog.Log, revisions []seasonlog.Revision) ([]season.Ba
 			if err != nil {
 				return rebuilt{err: fmt.Errorf("batch %s, revision %d: %w", s.Revision.Batch, s.Revision.Number, err)}
 			}
-			r.batches = append(r.batches, b)
+			r.batches = append(r.batches, keep(b))
 		}
 		return r
 	}
@@ -79,5 +79,5 @@ func rebuild(s seasonlog.Stored) (season.Batch, error) {
 	if err != nil {
 		return season.Batch{}, err
 	}
-	return season.Batch{Sheet: sheet, Readings: s.Readings, Findings: s.Findings, Revision: s.Revision.Number}.Ready(), nil
+	return season.Batch{Sheet: sheet, Readings: s.Readings, Findings: s.Findings, Revision: s.Revision.Number}, nil
 }

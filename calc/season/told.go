@@ -1,0 +1,146 @@
+package season
+
+import (
+	"strings"
+	"time"
+
+	"spatsheet/calc"
+	"spatsheet/calc/check"
+	"spatsheet/protocols"
+)
+
+// told is what a season asks of one batch, worked out once from its readings and findings:
+// all that is kept of them where only a report is wanted.
+type told struct {
+	stages       []Stage
+	handed       []handed // in the protocol's order
+	firstIn      float64  // the count into the first stage, in base units
+	hasFirstIn   bool
+	collections  []Collection // none or one, as the parts of the report below
+	outplantings []Outplanting
+	fates        fates
+	spawnings    []SpawningShare // without the gonad index, which is another batch's
+	checks       []gonadCheck
+	larvae       []LarvalCurve
+	growth       []Growth
+	water        []Water
+	deviations   ownDeviations
+	lineage      lineageReadings
+	spawners     []string    // codes of animals put to spawn, each once
+	written      []time.Time // by step: the latest date or time written in it
+	codes        []codeWritten
+}
+
+// handed is what the batch leaves, and its number in base units.
+type handed struct {
+	HandedOver
+	base float64
+}
+
+// codeWritten is a text that may be the code of a batch.
+type codeWritten struct {
+	step int
+	text string
+}
+
+func newTold(b Batch) *told {
+	numbers := check.NewNumbers(b.Sheet, b.Readings)
+	f := newFilled(b, numbers)
+	all := []filled{f}
+	t := &told{
+		stages: stagesOf(b, numbers), handed: handedBy(b, numbers),
+		collections: collections(all), outplantings: outplantings(all), fates: fatesOf(f),
+		spawnings: spawnedIn(f), checks: gonadChecks(all), larvae: larvalCurves(all), growth: growth(all), water: water(all),
+		deviations: deviationsOf(b), lineage: lineageReadingsOf(b, numbers),
+		spawners: spawners(b), written: writtenIn(b), codes: codesIn(b),
+	}
+	if stages := b.Sheet.Protocol.Stages; len(stages) > 0 {
+		x, ok, err := numbers.Number(stages[0].In)
+		t.firstIn, t.hasFirstIn = x, ok && err == nil
+	}
+	return t
+}
+
+// spawners are the codes of animals put to spawn in a batch, each once.
+func spawners(b Batch) []string {
+	lineage := b.Sheet.Protocol.Lineage
+	if lineage[protocols.Mothers] == "" {
+		return nil
+	}
+	mother, father := lineage[protocols.CrossMother], lineage[protocols.CrossFather]
+	var list []string
+	for i, box := range b.Sheet.Boxes() {
+		if box.Table == nil || b.Readings[i].State != calc.Given {
+			continue
+		}
+		if box.Entry.ID != codeColumn && box.Name != mother && box.Name != father {
+			continue
+		}
+		for _, code := range strings.FieldsFunc(b.Readings[i].Text, func(r rune) bool { return strings.ContainsRune(",; \t\n", r) }) {
+			list = appendNew(list, code)
+		}
+	}
+	return list
+}
+
+// writtenIn is the latest date or time written in each step; none where nothing is.
+func writtenIn(b Batch) []time.Time {
+	out := make([]time.Time, len(b.Sheet.Steps))
+	for i, box := range b.Sheet.Boxes() {
+		isTime := box.Entry.Kind == protocols.KindTime || box.Entry.Kind == protocols.KindDate
+		if !isTime || box.Entry.AnyTime || b.Readings[i].State != calc.Given {
+			continue
+		}
+		if t := time.Unix(int64(b.Readings[i].Number), 0).UTC(); t.After(out[box.Step]) {
+			out[box.Step] = t
+		}
+	}
+	return out
+}
+
+// codesIn lists the texts written in a batch that may be codes of batches.
+func codesIn(b Batch) []codeWritten {
+	var list []codeWritten
+	for i, box := range b.Sheet.Boxes() {
+		if r := b.Readings[i]; box.Entry.Kind == protocols.KindText && r.State == calc.Given {
+			if text := strings.TrimSpace(r.Text); mayBeCode(text) {
+				list = append(list, codeWritten{box.Step, text})
+			}
+		}
+	}
+	return list
+}
+
+// mayBeCode leaves out what calc.CheckBatchCode would refuse, or most of it.
+func mayBeCode(text string) bool {
+	return len(text) >= 3 && len(text) <= 20 && !strings.ContainsFunc(text, func(r rune) bool {
+		return !(r == '-' || r >= '0' && r <= '9' || r >= 'A' && r <= 'Z')
+	})
+}
+
+// lineageReadings are those of the entries and columns that the protocol's lineage names,
+// blank ones too.
+type lineageReadings map[calc.Key]calc.Reading
+
+func lineageReadingsOf(b Batch, numbers check.Numbers) lineageReadings {
+	if len(b.Sheet.Protocol.Lineage) == 0 {
+		return nil
+	}
+	out := lineageReadings{}
+	for _, name := range b.Sheet.Protocol.Lineage {
+		if reading, there := numbers.Reading(calc.Key(name)); there {
+			out[calc.Key(name)] = reading
+			continue
+		}
+		table, column, _ := strings.Cut(name, ".")
+		for row := 1; ; row++ {
+			key := calc.RowKey(table, row, column)
+			reading, there := numbers.Reading(key)
+			if !there {
+				break
+			}
+			out[key] = reading
+		}
+	}
+	return out
+}
