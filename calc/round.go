@@ -3,6 +3,7 @@ package calc
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"spatsheet/calc/quantity"
@@ -66,8 +67,11 @@ func chooseMeasure(part quantity.Quantity, measures []Measure) (Measure, bool) {
 	var best, largest Measure
 	var found, any bool
 	for _, m := range measures {
+		if m.Holds.Dimension() != part.Dimension() { // another kind: a balance for a volume
+			continue
+		}
 		order, err := m.Holds.Compare(part)
-		if err != nil { // another kind: a balance for a volume
+		if err != nil {
 			continue
 		}
 		if !any || m.Holds.Base() > largest.Holds.Base() {
@@ -86,9 +90,7 @@ func chooseMeasure(part quantity.Quantity, measures []Measure) (Measure, bool) {
 // inSteps rounds to a whole number of steps and deals the steps out over the parts, the
 // first ones getting one more where they do not divide; so the parts add up exactly.
 func inSteps(a *protocols.Amount, exact quantity.Quantity, step float64, parts int, rule string) (Amount, error) {
-	steps := map[protocols.Direction]func(float64) float64{
-		protocols.Up: formula.RoundUp, protocols.Down: formula.RoundDown, protocols.Nearest: math.Round,
-	}[a.Round.Direction](exact.Value() / step)
+	steps := inDirection(a.Round.Direction, exact.Value()/step)
 	if steps > 1e15 {
 		return Amount{}, fmt.Errorf("%s is too large", exact.Format(3))
 	}
@@ -100,24 +102,40 @@ func inSteps(a *protocols.Amount, exact quantity.Quantity, step float64, parts i
 	if a.Split == "" {
 		return out, nil
 	}
-	each, more := int64(steps)/int64(parts), int64(steps)%int64(parts)
-	for i := range int64(parts) {
-		n := each
-		if i < more {
-			n++
-		}
-		part, err := multiple(n, step, a.Unit)
-		if err != nil {
-			return Amount{}, err
-		}
-		out.Parts = append(out.Parts, part)
+	each, more := int64(steps)/int64(parts), int(int64(steps)%int64(parts))
+	less, err := multiple(each, step, a.Unit)
+	if err != nil {
+		return Amount{}, err
 	}
+	out.Parts = slices.Repeat([]quantity.Quantity{less}, parts)
+	if more == 0 {
+		return out, nil
+	}
+	larger, err := multiple(each+1, step, a.Unit)
+	if err != nil {
+		return Amount{}, err
+	}
+	copy(out.Parts, slices.Repeat([]quantity.Quantity{larger}, more))
 	return out, nil
+}
+
+func inDirection(d protocols.Direction, x float64) float64 {
+	switch d {
+	case protocols.Up:
+		return formula.RoundUp(x)
+	case protocols.Down:
+		return formula.RoundDown(x)
+	}
+	return math.Round(x)
 }
 
 // multiple is n steps, cleaned of binary rounding: 3 × 0.1 mL is 0.3 mL.
 func multiple(n int64, step float64, unit quantity.Unit) (quantity.Quantity, error) {
-	x, err := strconv.ParseFloat(strconv.FormatFloat(float64(n)*step, 'e', 14, 64), 64)
+	x := float64(n) * step
+	if x == math.Trunc(x) && x < 1e15 { // has no more than 15 digits
+		return quantity.New(x, unit)
+	}
+	x, err := strconv.ParseFloat(strconv.FormatFloat(x, 'e', 14, 64), 64)
 	if err != nil {
 		return quantity.Quantity{}, err
 	}

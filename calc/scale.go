@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"spatsheet/calc/quantity"
@@ -266,11 +267,12 @@ func (s *Sheet) buildTable(def *protocols.Table) (Table, error) {
 		if n > MaxRows {
 			return t, fmt.Errorf("table %q would have %d rows, more than %d; split the batch into smaller ones", def.Title, n, MaxRows)
 		}
-		labels = nil
+		labels = make([]string, 0, n)
 		for i := range n {
-			labels = append(labels, fmt.Sprintf("%s %d", def.RowLabel, i+1))
+			labels = append(labels, def.RowLabel+" "+strconv.Itoa(i+1))
 		}
 	}
+	t.Rows = make([]Row, 0, len(labels))
 	for i, label := range labels {
 		row := Row{Label: label}
 		for _, a := range t.Shown {

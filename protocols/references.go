@@ -13,6 +13,9 @@ var placeholder = regexp.MustCompile(`\{([a-z][a-z0-9_.]*)\}`)
 
 // Placeholders fills every {name} of a step's instructions with what show returns.
 func Placeholders(text string, show func(name string) string) string {
+	if !strings.Contains(text, "{") {
+		return text
+	}
 	return placeholder.ReplaceAllStringFunc(text, func(m string) string { return show(strings.Trim(m, "{}")) })
 }
 

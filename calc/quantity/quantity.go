@@ -27,8 +27,8 @@ func New(value float64, u Unit) (Quantity, error) {
 			return Quantity{}, err
 		}
 	}
-	if err := limits.Finite("value", value, u.Print()); err != nil {
-		return Quantity{}, err
+	if math.IsNaN(value) || math.IsInf(value, 0) { // the unit is written for the error only
+		return Quantity{}, limits.Finite("value", value, u.Print())
 	}
 	base := u.Base(value)
 	if math.IsInf(base, 0) || base == 0 && value != 0 {

@@ -84,12 +84,24 @@ func (u Unit) isPoint() bool { return u.factors[0].atom == celsiusPoint }
 
 // scale gives the base units in one u.
 func (u Unit) scale() ratio {
+	if u.factors[1].atom == 0 && u.factors[0].power == 1 { // most units are one atom
+		return atomScales[u.factors[0].atom]
+	}
 	r := one
 	for _, f := range u.used() {
 		r = r.times(atoms[f.atom].scale.power(int(f.power)))
 	}
 	return r
 }
+
+// atomScales are the scales of the atoms, reduced.
+var atomScales = func() []ratio {
+	out := make([]ratio, len(atoms))
+	for i, a := range atoms {
+		out[i] = a.scale.reduced()
+	}
+	return out
+}()
 
 // Base turns a value in u into base units (L, g, h, mol, A, K, one; °C for a temperature).
 //
