@@ -49,21 +49,23 @@ type Collected struct {
 // A workbook that is refused does not keep the others out. When the disk or the file fails,
 // none of them was stored, and each that was not refused has that error.
 func (l *Log) CollectAll(list []Workbook) []Collected {
-	out := make([]Collected, len(list))
+	out, arrived := make([]Collected, len(list)), make([]arriving, len(list))
 	for i := range list {
-		out[i].Err = l.trouble(list[i].fit())
+		arrived[i].Workbook = &list[i]
+		if out[i].Err = l.trouble(list[i].fit()); out[i].Err == nil {
+			arrived[i].digest = sha256Hex(list[i].Content)
+		}
 	}
 	settled := false
 	// A first look needs no write lock: what is known or refused writes nothing.
-	err := l.read(func(c *sql.Conn) (err error) { settled, err = decideAll(c, list, out, nil); return err })
+	err := l.read(func(c *sql.Conn) (err error) { settled, err = decideAll(c, arrived, out, nil); return err })
 	if err == nil && !settled {
 		err = l.write(func(c *sql.Conn) error {
-			into, err := prepare(c)
-			if err != nil {
-				return err
-			}
+			into, err := prepareInserts(c)
 			defer into.close()
-			_, err = decideAll(c, list, out, into)
+			if err == nil {
+				_, err = decideAll(c, arrived, out, into)
+			}
 			return err
 		})
 	}
@@ -78,17 +80,28 @@ func (l *Log) CollectAll(list []Workbook) []Collected {
 	return out
 }
 
+// arriving is a workbook on its way in, with the digest of its bytes.
+type arriving struct {
+	*Workbook
+	digest string
+}
+
 // decideAll decides on each workbook that is fit and, when it is given where to, stores
 // those that are new; settled says that nothing is left to store. Its error is the
 // database's, refusals go into out.
-func decideAll(c *sql.Conn, list []Workbook, out []Collected, into *inserts) (settled bool, err error) {
+func decideAll(c *sql.Conn, list []arriving, out []Collected, into *inserts) (settled bool, err error) {
+	look, err := prepareLookups(c)
+	defer look.close()
+	if err != nil {
+		return false, err
+	}
 	settled = true
 	for i := range list {
 		if errors.Is(out[i].Err, ErrUnfit) {
 			continue
 		}
 		var refused *Error
-		out[i].Outcome, out[i].Revision, err = list[i].decide(c)
+		out[i].Outcome, out[i].Revision, err = list[i].decide(look)
 		if out[i].Err = nil; errors.As(err, &refused) {
 			out[i].Err = refused
 			continue
@@ -111,10 +124,10 @@ func decideAll(c *sql.Conn, list []Workbook, out []Collected, into *inserts) (se
 }
 
 // decide tells what collecting the workbook would do, or refuses it.
-func (w *Workbook) decide(c *sql.Conn) (Outcome, int, error) {
+func (w arriving) decide(look *lookups) (Outcome, int, error) {
 	var batch, protocol, sheet string
 	var number int
-	err := c.QueryRowContext(background, "SELECT batch, revision FROM revision WHERE workbook = ?", sha256Hex(w.Content)).Scan(&batch, &number)
+	err := look.file.QueryRow(w.digest).Scan(&batch, &number)
 	if err == nil && batch != w.Batch {
 		return "", 0, w.unfit("the same file is in the log as batch "+batch, "read the workbook again; its manifest names one batch")
 	}
@@ -124,7 +137,7 @@ func (w *Workbook) decide(c *sql.Conn) (Outcome, int, error) {
 	if !errors.Is(err, sql.ErrNoRows) {
 		return "", 0, err
 	}
-	err = c.QueryRowContext(background, "SELECT protocol, sheet, revision FROM revision WHERE batch = ? ORDER BY revision DESC LIMIT 1", w.Batch).Scan(&protocol, &sheet, &number)
+	err = look.newest.QueryRow(w.Batch).Scan(&protocol, &sheet, &number)
 	if errors.Is(err, sql.ErrNoRows) {
 		return Added, 1, nil
 	}

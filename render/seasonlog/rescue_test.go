@@ -314,7 +314,7 @@ func TestRebuildWithoutARecord(t *testing.T) {
 		if i == 1 {
 			w.FileName, w.Reason, w.CollectedAt = "", noRecord, list[0].CollectedAt
 		}
-		if want := w.revision(r.Collected, r.Number); fmt.Sprint(r) != fmt.Sprint(want) {
+		if want := w.revision(sha256Hex(w.Content), r.Collected, r.Number); fmt.Sprint(r) != fmt.Sprint(want) {
 			t.Errorf("got %+v; want %+v", r, want)
 		}
 	}

@@ -2,7 +2,6 @@ package seasonlog
 
 import (
 	"database/sql"
-	"errors"
 	"slices"
 	"strings"
 
@@ -10,10 +9,13 @@ import (
 	"spatsheet/calc/check"
 )
 
+// lookups are the questions that decide on a workbook, prepared once for a transaction.
+type lookups struct{ file, newest *sql.Stmt }
+
 // inserts are the statements that store a workbook, prepared once for a transaction.
 type inserts struct {
-	conn                                                        *sql.Conn
 	workbook, document, reading, readingRows, finding, revision *sql.Stmt
+	last                                                        int // workbook in the log, in the order of collecting
 }
 
 const (
@@ -29,51 +31,72 @@ func row(columns int) string {
 	return "(" + strings.TrimSuffix(strings.Repeat("?,", columns), ",") + ")"
 }
 
-func prepare(c *sql.Conn) (*inserts, error) {
-	into := &inserts{conn: c}
-	for _, s := range []struct {
-		statement **sql.Stmt
-		text      string
-	}{
+func prepareLookups(c *sql.Conn) (*lookups, error) {
+	look := &lookups{}
+	return look, prepare(c, []statement{
+		{&look.file, "SELECT batch, revision FROM revision WHERE workbook = ?"},
+		{&look.newest, "SELECT protocol, sheet, revision FROM revision WHERE batch = ? ORDER BY revision DESC LIMIT 1"},
+	})
+}
+
+func prepareInserts(c *sql.Conn) (*inserts, error) {
+	into := &inserts{}
+	err := prepare(c, []statement{
 		{&into.workbook, "INSERT INTO workbook (digest, content) VALUES (?, ?)"},
 		{&into.document, "INSERT INTO document (digest, content) SELECT ?1, ?2 WHERE NOT EXISTS (SELECT 1 FROM document WHERE digest = ?1)"},
 		{&into.reading, insertReading + row(readingWidth)},
 		{&into.readingRows, insertReading + strings.TrimSuffix(strings.Repeat(row(readingWidth)+",", rowsAtOnce), ",")},
 		{&into.finding, "INSERT INTO finding (collected, position, " + findingColumns + ") VALUES " + row(11)},
 		{&into.revision, "INSERT INTO revision (" + revisionColumns + ") VALUES " + row(21)},
-	} {
-		var err error
-		if *s.statement, err = c.PrepareContext(background, s.text); err != nil {
-			return nil, errors.Join(err, into.close())
-		}
+	})
+	if err == nil {
+		err = c.QueryRowContext(background, "SELECT coalesce(max(collected), 0) FROM revision").Scan(&into.last)
 	}
-	return into, nil
+	return into, err
 }
 
-// close lets go of the statements; there is nothing left to lose by then.
-func (into *inserts) close() error {
-	var err error
-	for _, s := range []*sql.Stmt{into.workbook, into.document, into.reading, into.readingRows, into.finding, into.revision} {
-		if s != nil {
-			err = errors.Join(err, s.Close())
+// statement is one to prepare.
+type statement struct {
+	into **sql.Stmt
+	text string
+}
+
+func prepare(c *sql.Conn, list []statement) (err error) {
+	for _, s := range list {
+		if *s.into, err = c.PrepareContext(background, s.text); err != nil {
+			return err
 		}
 	}
-	return err
+	return nil
+}
+
+// letGo closes statements; there is nothing left to lose by then.
+func letGo(statements ...*sql.Stmt) {
+	for _, s := range statements {
+		if s != nil {
+			s.Close()
+		}
+	}
+}
+
+func (look *lookups) close() { letGo(look.file, look.newest) }
+
+func (into *inserts) close() {
+	letGo(into.workbook, into.document, into.reading, into.readingRows, into.finding, into.revision)
 }
 
 // store writes the workbook as revision `number` of its batch: first what the revision
 // points to, last the row that seals it.
-func (w *Workbook) store(into *inserts, number int) error {
-	var last int
-	if err := into.conn.QueryRowContext(background, "SELECT coalesce(max(collected), 0) FROM revision").Scan(&last); err != nil {
-		return err
-	}
-	r := w.revision(last+1, number)
+func (w arriving) store(into *inserts, number int) error {
+	r := w.revision(w.digest, into.last+1, number)
 	if _, err := into.workbook.Exec(r.Workbook, w.Content); err != nil {
 		return err
 	}
-	for _, text := range [][]byte{w.ProtocolText, w.PlanText, w.SiteText} {
-		if _, err := into.document.Exec(sha256Hex(text), text); err != nil {
+	for _, text := range []struct {
+		digest  string
+		content []byte
+	}{{r.ProtocolText, w.ProtocolText}, {r.PlanText, w.PlanText}, {r.SiteText, w.SiteText}} {
+		if _, err := into.document.Exec(text.digest, text.content); err != nil {
 			return err
 		}
 	}
@@ -87,6 +110,7 @@ func (w *Workbook) store(into *inserts, number int) error {
 		r.Collected, r.Batch, r.Number, r.Workbook, r.FileName, r.Protocol, r.ProtocolText, r.PlanText, r.SiteText, r.Sheet, r.Stage, r.Species,
 		r.Start.Format(clockForm), r.CollectedAt.Format(offsetForm), r.Program, r.Reason, r.Readings, r.Findings,
 		r.ReadingsDigest, r.FindingsDigest, r.digest())
+	into.last = r.Collected
 	return err
 }
 

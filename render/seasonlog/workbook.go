@@ -94,11 +94,11 @@ func (w *Workbook) unfit(says, remedy string) error {
 	return &Error{Kind: ErrUnfit, Says: "batch " + w.Batch + ", file " + w.FileName + ": " + says, Remedy: remedy}
 }
 
-// revision is the row the workbook becomes as number `number` of its batch, `collected`
-// in the log.
-func (w *Workbook) revision(collected, number int) Revision {
+// revision is the row the workbook, a file of this digest, becomes as number `number` of
+// its batch, `collected` in the log.
+func (w *Workbook) revision(digest string, collected, number int) Revision {
 	return Revision{
-		Collected: collected, Batch: w.Batch, Number: number, Workbook: sha256Hex(w.Content), FileName: w.FileName,
+		Collected: collected, Batch: w.Batch, Number: number, Workbook: digest, FileName: w.FileName,
 		Protocol: w.Protocol, ProtocolText: w.ProtocolDigest, PlanText: sha256Hex(w.PlanText), SiteText: sha256Hex(w.SiteText),
 		Sheet: w.Digest, Stage: w.Stage, Species: w.Species, Start: w.Start, CollectedAt: w.CollectedAt,
 		Program: w.Program, Reason: strings.TrimSpace(w.Reason), Readings: len(w.Readings), Findings: len(w.Findings),
