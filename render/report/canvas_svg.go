@@ -3,14 +3,26 @@ package report
 import (
 	"encoding/hex"
 	"html"
+	"io"
 	"strconv"
 	"strings"
 
 	"spatsheet/render/style"
 )
 
-// onSVG collects the elements of an SVG picture; places are in svgScale units a mm.
-type onSVG struct{ out []byte }
+// onSVG writes the elements of an SVG picture; places are in svgScale units a mm. An error
+// of the writer is the writer's to keep.
+type onSVG struct {
+	w   io.Writer
+	out []byte // of the element at hand
+}
+
+// end writes an element out.
+func (o *onSVG) end(text ...string) {
+	o.write(text...)
+	o.w.Write(o.out)
+	o.out = o.out[:0]
+}
 
 func (o *onSVG) write(text ...string) {
 	for _, t := range text {
@@ -23,13 +35,13 @@ func (o *onSVG) path(points []place, p pen) {
 	o.corners(points)
 	o.write(`" fill="none"`)
 	o.stroke(p)
-	o.write("/>")
+	o.end("/>")
 }
 
 func (o *onSVG) shape(points []place, fill style.Colour) {
 	o.write(`<polygon points="`)
 	o.corners(points)
-	o.write(`" fill="`, colour(fill), `"/>`)
+	o.end(`" fill="`, colour(fill), `"/>`)
 }
 
 func (o *onSVG) outlined(points []place, fill style.Colour, p pen) {
@@ -37,7 +49,7 @@ func (o *onSVG) outlined(points []place, fill style.Colour, p pen) {
 	o.corners(points)
 	o.write(`" fill="`, colour(fill), `"`)
 	o.stroke(p)
-	o.write("/>")
+	o.end("/>")
 }
 
 func (o *onSVG) stroke(p pen) {
@@ -70,7 +82,7 @@ func (o *onSVG) text(x, y float64, l letters, say string) {
 	if l.bold {
 		o.write(` font-weight="bold"`)
 	}
-	o.write(">", html.EscapeString(say), "</text>")
+	o.end(">", html.EscapeString(say), "</text>")
 }
 
 func (o *onSVG) corners(points []place) {
@@ -105,14 +117,13 @@ func (o *onSVG) short(x float64) {
 }
 
 // svg draws a figure as one SVG element that needs nothing from outside.
-func (f *figure) svg(width float64) string {
-	o := &onSVG{}
+func (f *figure) svg(w io.Writer, width float64) {
+	o := &onSVG{w: w}
 	o.write(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 `)
 	o.short(width)
 	o.write(" ")
 	o.short(f.height)
-	o.write(`" role="img" font-family="'DejaVu Sans Condensed','DejaVu Sans',Verdana,sans-serif"><title>`, html.EscapeString(printable(f.caption)), "</title>")
+	o.end(`" role="img" font-family="'DejaVu Sans Condensed','DejaVu Sans',Verdana,sans-serif"><title>`, html.EscapeString(printable(f.caption)), "</title>")
 	f.draw(o, 1, 0, width-2)
-	o.write("</svg>")
-	return string(o.out)
+	o.end("</svg>")
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"bufio"
 	_ "embed"
 	"fmt"
 	"html/template"
@@ -12,23 +13,15 @@ import (
 	"spatsheet/render/style"
 )
 
+// pageText is the page down to its first section.
+//
 //go:embed page.html
 var pageText string
 
 // screenWidth is how wide figures are drawn for the screen, in mm of their own.
 const screenWidth = 180.0
 
-var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
-	"isParagraph": func(p part) bool { _, ok := p.(paragraph); return ok },
-	"isGrid":      func(p part) bool { _, ok := p.(grid); return ok },
-	"paragraph": func(p part) map[string]any {
-		x := p.(paragraph)
-		return map[string]any{"Text": printable(x.text), "Small": x.small}
-	},
-	"grid":     gridHTML,
-	"pictures": pictureViews,
-	"say":      printable,
-}).Parse(pageText))
+var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{"say": printable}).Parse(pageText))
 
 // WriteHTML writes the season report as one page for the screen: no scripts, nothing
 // fetched, every text escaped.
@@ -40,55 +33,87 @@ func WriteHTML(w io.Writer, r season.Report, stamp time.Time) error {
 		return fmt.Errorf("season report: there is no batch; collect workbooks first")
 	}
 	d := contents(r, stamp)
-	type sectionView struct {
-		Title string
-		Parts []part
-	}
-	var sections []sectionView
+	h := onHTML{bufio.NewWriterSize(w, 1<<16)}
+	err := pageTemplate.Execute(h, map[string]any{"Title": d.title, "Subtitle": d.subtitle, "Facts": d.facts})
 	for _, s := range d.sections {
-		sections = append(sections, sectionView{s.title, s.parts})
+		h.section(s)
 	}
-	err := pageTemplate.Execute(w, map[string]any{"Title": d.title, "Subtitle": d.subtitle, "Facts": d.facts, "Sections": sections})
+	h.write("</body>\n</html>\n")
+	if err == nil {
+		err = h.Flush()
+	}
 	if err != nil {
 		return fmt.Errorf("season report: %w", err)
 	}
 	return nil
 }
 
-// gridHTML writes a table as page.html would, if each of many thousand cells were worth a
-// call of the template.
-func gridHTML(p part) template.HTML {
-	g := p.(grid)
-	var b strings.Builder
-	b.WriteString(`<div class="scroll"><table>`)
-	if g.caption != "" {
-		b.WriteString("<caption>" + escaped(g.caption) + "</caption>")
+// onHTML writes sections piece by piece: through a template each of many thousand cells
+// would cost a call of its own, and figures would be held whole. An error of w is kept for
+// Flush. No text goes in but through escaped.
+type onHTML struct{ *bufio.Writer }
+
+func (h onHTML) write(pieces ...string) {
+	for _, p := range pieces {
+		h.WriteString(p)
 	}
-	b.WriteString("\n<thead><tr>")
-	for _, c := range g.columns {
-		b.WriteString(`<th scope="col"` + rightClass[c.right] + ">" + escaped(c.head) + "</th>")
-	}
-	b.WriteString("</tr></thead>\n<tbody>")
-	for i, row := range g.rows {
-		if g.bold[i] {
-			b.WriteString("\n<tr class=\"bold\">")
-		} else {
-			b.WriteString("\n<tr>")
-		}
-		for c, say := range row {
-			b.WriteString("<td")
-			b.WriteString(rightClass[g.columns[c].right])
-			b.WriteString(">")
-			b.WriteString(escaped(say))
-			b.WriteString("</td>")
-		}
-		b.WriteString("</tr>")
-	}
-	b.WriteString("\n</tbody></table></div>\n")
-	return template.HTML(b.String())
 }
 
-var rightClass = map[bool]string{true: ` class="right"`}
+func (h onHTML) section(s section) {
+	h.write("<section>\n<h2>", escaped(s.title), "</h2>\n")
+	for _, p := range s.parts {
+		switch p := p.(type) {
+		case paragraph:
+			class := ""
+			if p.small {
+				class = ` class="small"`
+			}
+			h.write("<p", class, ">", escaped(p.text), "</p>\n")
+		case grid:
+			h.grid(p)
+		case pictures:
+			h.write(`<div class="figures">`)
+			for _, f := range p {
+				h.write("<figure>")
+				f.svg(h, screenWidth/float64(len(p)))
+				h.write("<figcaption>", escaped(f.caption), "</figcaption></figure>")
+			}
+			h.write("</div>\n")
+		}
+	}
+	h.write("</section>\n")
+}
+
+func (h onHTML) grid(g grid) {
+	h.write(`<div class="scroll"><table>`)
+	if g.caption != "" {
+		h.write("<caption>", escaped(g.caption), "</caption>")
+	}
+	h.write("\n<thead><tr>")
+	for _, c := range g.columns {
+		h.write(`<th scope="col"`, rightClass(c), ">", escaped(c.head), "</th>")
+	}
+	h.write("</tr></thead>\n<tbody>")
+	for i, row := range g.rows {
+		class := ""
+		if g.bold[i] {
+			class = ` class="bold"`
+		}
+		h.write("\n<tr", class, ">")
+		for c, say := range row {
+			h.write("<td", rightClass(g.columns[c]), ">", escaped(say), "</td>")
+		}
+		h.write("</tr>")
+	}
+	h.write("\n</tbody></table></div>\n")
+}
+
+func rightClass(c column) string {
+	if c.right {
+		return ` class="right"`
+	}
+	return ""
+}
 
 // escaped is a text as html/template writes it between tags.
 func escaped(say string) string { return inHTML.Replace(printable(say)) }
@@ -99,14 +124,4 @@ var inHTML = strings.NewReplacer("\x00", "\uFFFD", `"`, "&#34;", "&", "&amp;", "
 func printable(say string) string {
 	say, _ = style.Printable(say)
 	return say
-}
-
-func pictureViews(p part) []map[string]any {
-	list := p.(pictures)
-	var out []map[string]any
-	for _, f := range list {
-		// The SVG is built by onSVG, which escapes every text itself.
-		out = append(out, map[string]any{"SVG": template.HTML(f.svg(screenWidth / float64(len(list)))), "Caption": printable(f.caption)})
-	}
-	return out
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"bytes"
 	"io"
 	"testing"
 )
@@ -38,7 +39,9 @@ func BenchmarkFigure(b *testing.B) {
 	b.ReportAllocs()
 	size := 0
 	for b.Loop() {
-		size = len(f.svg(screenWidth))
+		var out bytes.Buffer
+		f.svg(&out, screenWidth)
+		size = out.Len()
 	}
 	b.ReportMetric(float64(size)/points, "bytes/point")
 }
