@@ -85,7 +85,7 @@ func choose(own, shipped []string, ref string) (chosen string, isOwn bool) {
 // and version of a shipped protocol and reads otherwise is refused, since nobody could
 // tell them apart later; so is a released one that was changed.
 func (c catalog) protocol(ref string) (*protocols.Protocol, error) {
-	return c.seen.protocols.of(ref, func() (*protocols.Protocol, error) { return c.loadProtocol(ref) })
+	return c.seen.protocols.of([]byte(ref), func() (*protocols.Protocol, error) { return c.loadProtocol(ref) })
 }
 
 func (c catalog) loadProtocol(ref string) (*protocols.Protocol, error) {
@@ -142,7 +142,7 @@ func (c catalog) unchanged(name, digest string) error {
 
 // profile loads a species profile by id or id@version, the season's own first.
 func (c catalog) profile(ref string) (*protocols.Profile, error) {
-	return c.seen.profiles.of(ref, func() (*protocols.Profile, error) { return c.loadProfile(ref) })
+	return c.seen.profiles.of([]byte(ref), func() (*protocols.Profile, error) { return c.loadProfile(ref) })
 }
 
 func (c catalog) loadProfile(ref string) (*protocols.Profile, error) {

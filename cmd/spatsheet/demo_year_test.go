@@ -51,7 +51,7 @@ func noClock(t *testing.T) func() time.Time {
 }
 
 func whatIsInDemoSeason(t *testing.T, log *seasonlog.Log) {
-	batches, _, err := collected(log, season.Batch.Ready)
+	batches, err := collected(log, season.Batch.Ready)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -80,7 +80,7 @@ func traceFolder(folder string) (traced *season.Lineage, err error) {
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, log.Close()) }()
-	batches, _, err := collected(log, season.Batch.Brief)
+	batches, err := collected(log, season.Batch.Brief)
 	if err != nil {
 		return nil, logFault(err)
 	}

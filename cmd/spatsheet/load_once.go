@@ -21,9 +21,9 @@ type made[V any] struct {
 const mostMade = 64
 
 // of gives what was made of the text before, or makes it.
-func (m *made[V]) of(text string, make func() (V, error)) (V, error) {
+func (m *made[V]) of(text []byte, make func() (V, error)) (V, error) {
 	m.mu.Lock()
-	v, ok := m.byText[text]
+	v, ok := m.byText[string(text)] // of a long text no copy is made to look it up
 	m.mu.Unlock()
 	if ok {
 		return v, nil
@@ -37,7 +37,7 @@ func (m *made[V]) of(text string, make func() (V, error)) (V, error) {
 	if m.byText == nil || len(m.byText) >= mostMade {
 		m.byText = map[string]V{}
 	}
-	m.byText[text] = v
+	m.byText[string(text)] = v
 	return v, nil
 }
 
@@ -49,17 +49,17 @@ var (
 
 // loadOnce is protocols.Load for a text that may have been loaded before.
 func loadOnce(name string, text []byte) (*protocols.Protocol, error) {
-	return loaded.of(string(text), func() (*protocols.Protocol, error) { return protocols.Load(name, text) })
+	return loaded.of(text, func() (*protocols.Protocol, error) { return protocols.Load(name, text) })
 }
 
 // shippedOnce is library.Load for a name that may have been asked for before.
 func shippedOnce(ref string) (*protocols.Protocol, error) {
-	return shipped.of(ref, func() (*protocols.Protocol, error) { return library.Load(ref) })
+	return shipped.of([]byte(ref), func() (*protocols.Protocol, error) { return library.Load(ref) })
 }
 
 // keptSiteOnce is calc.ReadSite for the site text kept in a workbook or the log.
 func keptSiteOnce(text []byte) (calc.Site, error) {
-	return sites.of(string(text), func() (calc.Site, error) { return calc.ReadSite("the site kept in the workbook", text) })
+	return sites.of(text, func() (calc.Site, error) { return calc.ReadSite("the site kept in the workbook", text) })
 }
 
 // sheetsAlike keeps the last sheets scaled: the batches of a season are planned in few sizes, and

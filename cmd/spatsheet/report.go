@@ -28,11 +28,7 @@ func (p *program) writeReport(r season.Report, out string, replace bool, stamp t
 
 // corrections lists every revision after the first, in the order of collecting, with what
 // it changed.
-func corrections(log *seasonlog.Log) ([]season.Correction, error) {
-	history, err := log.History()
-	if err != nil {
-		return nil, err
-	}
+func corrections(log *seasonlog.Log, history []seasonlog.Revision) ([]season.Correction, error) {
 	var out []season.Correction
 	before := map[string]int{} // the revision of a batch before the one at hand
 	for _, r := range history {

@@ -281,12 +281,16 @@ func TestReportOfTheDemo(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer log.Close()
-	batches, _, err := collected(log, season.Batch.Ready)
+	batches, err := collected(log, season.Batch.Ready)
 	if err != nil {
 		t.Fatal(err)
 	}
 	s := season.Compile(batches)
-	corrected, err := corrections(log)
+	history, err := log.History()
+	if err != nil {
+		t.Fatal(err)
+	}
+	corrected, err := corrections(log, history)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,6 +12,7 @@ import (
 
 	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
+	"spatsheet/render/seasonlog"
 	"spatsheet/render/tables"
 )
 
@@ -71,18 +72,23 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 	if reportOnly {
 		keep = season.Batch.Brief
 	}
-	batches, last, err := collected(log, keep)
+	history, err := log.History()
 	if err != nil {
 		return logFault(err)
 	}
-	if len(batches) == 0 {
+	revisions := seasonlog.Latest(history)
+	if len(revisions) == 0 {
 		return inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect%s` first", log.Path(), inFolder(folder)))
 	}
-	s := season.Compile(batches)
-	corrected, err := corrections(log)
+	batches, err := rebuildAll(log, revisions, keep)
 	if err != nil {
 		return logFault(err)
 	}
+	corrected, err := corrections(log, history)
+	if err != nil {
+		return logFault(err)
+	}
+	s, last := season.Compile(batches), lastCollected(revisions)
 	r := season.ReportOf(s, corrected)
 	if !reportOnly {
 		if err := p.writeTables(s, r, corrected, into, replace, last); err != nil {

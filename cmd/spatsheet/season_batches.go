@@ -10,20 +10,24 @@ import (
 	"spatsheet/render/seasonlog"
 )
 
-// collected rebuilds every batch from the texts and readings in the log; last is the
-// time of the latest collecting. Of each is kept what keep leaves.
-func collected(log *seasonlog.Log, keep func(season.Batch) season.Batch) (batches []season.Batch, last time.Time, err error) {
+// collected rebuilds every batch from the texts and readings in the log. Of each is kept
+// what keep leaves.
+func collected(log *seasonlog.Log, keep func(season.Batch) season.Batch) ([]season.Batch, error) {
 	revisions, err := log.Batches()
 	if err != nil {
-		return nil, last, err
+		return nil, err
 	}
+	return rebuildAll(log, revisions, keep)
+}
+
+// lastCollected is the time of the latest collecting of some revisions.
+func lastCollected(revisions []seasonlog.Revision) (last time.Time) {
 	for _, r := range revisions {
 		if r.CollectedAt.After(last) {
 			last = r.CollectedAt
 		}
 	}
-	batches, err = rebuildAll(log, revisions, keep)
-	return batches, last, err
+	return last
 }
 
 // readAtOnce is how many revisions are read from the log together.

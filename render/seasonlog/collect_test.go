@@ -53,6 +53,14 @@ func TestCorrectionBecomesRevision(t *testing.T) {
 	if err != nil || !bytes.Equal(latest, sample(1, 2).Content) {
 		t.Errorf("revision 0 is not the latest content; error %v", err)
 	}
+	batches, err := log.Batches()
+	if err != nil {
+		t.Fatal(err)
+	}
+	history, err := log.History()
+	if got := Latest(history); err != nil || len(batches) != 2 || !reflect.DeepEqual(got, batches) {
+		t.Errorf("the latest of %d revisions: got %v, error %v; want %v", len(history), got, err, batches)
+	}
 }
 
 // stored asserts that the revision gives back everything that was collected.
@@ -78,7 +86,7 @@ func stored(t *testing.T, log *Log, r Revision, w Workbook) {
 	if !r.Start.Equal(w.Start) || !r.CollectedAt.Equal(w.CollectedAt) {
 		t.Errorf("%s: got times %s and %s; want %s and %s", r.place(), r.Start, r.CollectedAt, w.Start, w.CollectedAt)
 	}
-	want := w.revision(sha256Hex(w.Content), r.Collected, r.Number)
+	want := w.revision(r.Collected, r.Number)
 	want.Start, want.CollectedAt = r.Start, r.CollectedAt
 	if r != want {
 		t.Errorf("got revision %+v; want %+v", r, want)

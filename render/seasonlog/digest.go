@@ -6,6 +6,7 @@ import (
 	"hash"
 	"math"
 	"strconv"
+	"sync"
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
@@ -26,7 +27,10 @@ type tally struct {
 // tallyRoom is how many bytes go into the hash at once.
 const tallyRoom = 4096
 
-func newTally() *tally { return &tally{hash: sha256.New(), room: make([]byte, 0, tallyRoom+512)} }
+func newTally() *tally { return tallies.Get().(*tally) }
+
+// tallies are those that have given their sum.
+var tallies = sync.Pool{New: func() any { return &tally{hash: sha256.New()} }}
 
 func (t *tally) texts(values ...string) {
 	for _, v := range values {
@@ -57,10 +61,14 @@ func (t *tally) number(v float64) {
 	t.text(strconv.FormatUint(math.Float64bits(v), 16))
 }
 
+// hex is the sum in hex; the tally is not to be used after it.
 func (t *tally) hex() string {
 	t.hash.Write(t.room)
+	sum := hex.EncodeToString(t.hash.Sum(nil))
+	t.hash.Reset()
 	t.room = t.room[:0]
-	return hex.EncodeToString(t.hash.Sum(nil))
+	tallies.Put(t)
+	return sum
 }
 
 // digestReadings covers every column of every reading, in printed order.

@@ -46,13 +46,35 @@ const (
 // Batches lists the latest revision of every batch, by start and then by batch code.
 func (l *Log) Batches() ([]Revision, error) {
 	list, err := l.revisions("WHERE revision = (SELECT max(o.revision) FROM revision o WHERE o.batch = revision.batch)")
+	byStart(list)
+	return list, err
+}
+
+// Latest lists what Batches does, out of what History gave.
+func Latest(history []Revision) []Revision {
+	at := map[string]int{}
+	var list []Revision
+	for _, r := range history {
+		i, known := at[r.Batch]
+		switch {
+		case !known:
+			at[r.Batch] = len(list)
+			list = append(list, r)
+		case r.Number > list[i].Number:
+			list[i] = r
+		}
+	}
+	byStart(list)
+	return list
+}
+
+func byStart(list []Revision) {
 	slices.SortFunc(list, func(a, b Revision) int {
 		if order := a.Start.Compare(b.Start); order != 0 {
 			return order
 		}
 		return strings.Compare(a.Batch, b.Batch)
 	})
-	return list, err
 }
 
 // Revisions lists every revision of a batch, oldest first. Error: ErrUnknown.

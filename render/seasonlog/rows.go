@@ -19,6 +19,13 @@ type look struct {
 	conn                     *sql.Conn
 	text, readings, findings driver.Stmt
 	before                   []calc.Reading // of the revision asked for before
+	found                    []placed       // room for the readings as they come
+}
+
+// placed is a reading and its place in printed order, from 1.
+type placed struct {
+	position int
+	calc.Reading
 }
 
 // prepareLook makes the statements; they are good for as long as the connection is kept.
@@ -137,11 +144,7 @@ func (l *Log) findingsOf(k *look, r Revision) ([]check.Finding, error) {
 
 // readingsIn gives the readings in printed order, whatever they are worth.
 func (k *look) readingsIn(collected int) ([]calc.Reading, error) {
-	type placed struct {
-		position int
-		calc.Reading
-	}
-	list := make([]placed, 0, len(k.before))
+	k.found = k.found[:0]
 	err := k.each(k.readings, int64(collected), readingWidth-1, func(row []driver.Value) {
 		p := placed{position: wholeIn(row[0])}
 		var like calc.Reading
@@ -153,14 +156,14 @@ func (k *look) readingsIn(collected int) ([]calc.Reading, error) {
 			Raw: again(textIn(row[4]), like.Raw), Number: numberIn(row[5]), Unit: again(textIn(row[6]), like.Unit),
 			Text: again(textIn(row[7]), like.Text), Sheet: again(textIn(row[8]), like.Sheet), Ref: again(textIn(row[9]), like.Ref),
 		}
-		list = append(list, p)
+		k.found = append(k.found, p)
 	})
 	if err != nil {
 		return nil, err
 	}
-	readings := make([]calc.Reading, len(list))
-	for _, p := range list {
-		if 1 <= p.position && p.position <= len(list) { // else a gap stays, and the digest tells
+	readings := make([]calc.Reading, len(k.found))
+	for _, p := range k.found {
+		if 1 <= p.position && p.position <= len(readings) { // else a gap stays, and the digest tells
 			readings[p.position-1] = p.Reading
 		}
 	}
