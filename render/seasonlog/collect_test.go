@@ -86,7 +86,7 @@ func stored(t *testing.T, log *Log, r Revision, w Workbook) {
 	if !r.Start.Equal(w.Start) || !r.CollectedAt.Equal(w.CollectedAt) {
 		t.Errorf("%s: got times %s and %s; want %s and %s", r.place(), r.Start, r.CollectedAt, w.Start, w.CollectedAt)
 	}
-	want := w.revision(r.Collected, r.Number)
+	want := w.revision(sha256Hex(w.Content), r.Collected, r.Number)
 	want.Start, want.CollectedAt = r.Start, r.CollectedAt
 	if r != want {
 		t.Errorf("got revision %+v; want %+v", r, want)
