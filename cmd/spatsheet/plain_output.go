@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"bytes"
 	"io"
 	"unicode/utf8"
@@ -18,13 +17,6 @@ func raw(w io.Writer) io.Writer {
 		return p.Writer
 	}
 	return w
-}
-
-// buffered is the same writer with room to put many lines together; flush writes out what is
-// left. The letters are made plain before they are cut into pieces.
-func buffered(w io.Writer) (out io.Writer, flush func()) {
-	room := bufio.NewWriterSize(raw(w), 1<<16)
-	return plainWriter{room}, func() { room.Flush() } // as with every print: nobody is left to tell
 }
 
 func (p plainWriter) Write(text []byte) (int, error) {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"os"
@@ -68,10 +69,6 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 		return err
 	}
 	defer log.Close() // only read from
-	keep := season.Batch.Ready
-	if reportOnly {
-		keep = season.Batch.Brief
-	}
 	history, err := log.History()
 	if err != nil {
 		return logFault(err)
@@ -80,7 +77,7 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 	if len(revisions) == 0 {
 		return inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect%s` first", log.Path(), inFolder(folder)))
 	}
-	batches, err := rebuildAll(log, revisions, keep)
+	batches, err := p.batchesOf(log, revisions, reportOnly)
 	if err != nil {
 		return logFault(err)
 	}
@@ -95,14 +92,27 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 			return err
 		}
 	}
+	var printed bytes.Buffer // while the report is drawn
+	found := make(chan error, 1)
+	go func() {
+		showSeason(&printed, s)
+		found <- tellAcross(&printed, s)
+	}()
 	if err := p.writeReport(r, into, replace, last); err != nil {
 		return err
 	}
-	out, flush := buffered(p.out)
-	showSeason(out, s)
-	found := tellAcross(out, s)
-	flush()
-	return found
+	err = <-found
+	p.out.Write(printed.Bytes())
+	return err
+}
+
+// batchesOf rebuilds batches; for a report alone with no more of each than it asks for.
+func (p *program) batchesOf(log *seasonlog.Log, revisions []seasonlog.Revision, reportOnly bool) ([]season.Batch, error) {
+	if !reportOnly {
+		return rebuildAll(log, revisions, season.Batch.Ready)
+	}
+	defer moreGarbage(200)()
+	return rebuildAll(log, revisions, season.Batch.Brief)
 }
 
 // writeTables writes the season as CSV files and as a workbook.
