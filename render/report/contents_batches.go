@@ -134,6 +134,7 @@ func larvalFigure(species string, list []season.LarvalCurve) *figure {
 		}
 		f.series = append(f.series, x)
 	}
+	f.nameFew(120)
 	return f
 }
 
@@ -174,6 +175,7 @@ func growth(r season.Report) section {
 		return s
 	}
 	f.x, f.y = dateAxis(from, from, to, 8), niceAxis("shell length, mm", 0, highest, 5)
+	f.nameFew(f.height)
 	if len(f.series) > 0 {
 		s.put(pictures{f})
 	}

@@ -1,5 +1,7 @@
 package report
 
+import "fmt"
+
 // figure is a picture of numbers, the same for paper and screen.
 type figure struct {
 	caption string // what is seen, with everything needed to read it
@@ -7,6 +9,23 @@ type figure struct {
 	series  []series
 	height  float64 // mm, without the caption
 	beside  bool    // names stand at the curves' ends, not in a row at the right
+}
+
+// mostNamed is how many curves of a figure have their names printed: more of them, a line
+// each, would not go on a page. Site choice.
+const mostNamed = 60
+
+// nameFew takes the names off too many curves, and says so; height is that of a figure
+// without names.
+func (f *figure) nameFew(height float64) {
+	if len(f.series) <= mostNamed {
+		return
+	}
+	for i := range f.series {
+		f.series[i].label = ""
+	}
+	f.height = height
+	f.caption += fmt.Sprintf(" %d are too many to name.", len(f.series))
 }
 
 // axis runs from low to high; a tick may stand for a category.

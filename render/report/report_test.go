@@ -231,3 +231,28 @@ func (n *nameCanvas) text(_, y float64, _ letters, say string) {
 		n.rows[say] = y
 	}
 }
+
+// TestManyCurvesKeepToAPage: their names are left out where a line each would not go on it.
+func TestManyCurvesKeepToAPage(t *testing.T) {
+	one := sample(t, "x").Larvae[0]
+	for _, n := range []int{mostNamed, mostNamed + 1, 5000} {
+		var list []season.LarvalCurve
+		for i := range n {
+			one.Batch = fmt.Sprintf("T-%04d", i)
+			list = append(list, one)
+		}
+		f := larvalFigure("x", list)
+		rows := map[string]float64{}
+		f.draw(&nameCanvas{rows: rows}, 0, 0, 170)
+		if named := len(rows) == n; named != (n <= mostNamed) || !named && (len(rows) > 0 || !strings.Contains(f.caption, fmt.Sprint(n))) {
+			t.Errorf("%d curves: %d names, caption %q", n, len(rows), f.caption)
+		}
+		paper, err := style.PaperOf("Letter")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if room := paper.Height - paper.Top - paper.Bottom - headRoom - footRoom; f.height+12 > room {
+			t.Errorf("%d curves: %g mm high with its caption, and a page has %g", n, f.height+12, room)
+		}
+	}
+}
