@@ -27,6 +27,16 @@ func boundGarbage() {
 	}
 }
 
+// moreGarbage lets garbage come to percent of what is in use before it is collected, for
+// work that keeps little of much; back ends it. GOGC goes before it.
+func moreGarbage(percent int) (back func()) {
+	if os.Getenv("GOGC") != "" {
+		return func() {}
+	}
+	before := debug.SetGCPercent(percent)
+	return func() { debug.SetGCPercent(before) }
+}
+
 // inOrder does work on the items on every core, and hands each result to take in the order
 // of the items, as soon as it and all before it are there. An error of take ends it, once
 // the work that is going on is done.
