@@ -2,6 +2,7 @@ package calc
 
 import (
 	"fmt"
+	"strconv"
 	"sync"
 
 	"spatsheet/protocols"
@@ -80,14 +81,44 @@ func (s *Sheet) tableBoxes(list []Box, step int, table *Table) []Box {
 		e := &def.Columns[c]
 		column[c] = Box{Step: step, Name: def.ID + "." + e.ID, Entry: e, Table: def, Planned: s.planned(e)}
 	}
+	boxes := len(table.Rows) * len(column)
+	from, texts := len(list), &textsTogether{all: make([]byte, 0, boxes*(len(def.ID)+len(def.Title)+48)), ends: make([]int, 0, 2*boxes)}
 	for r, row := range table.Rows {
-		before := def.Title + ", " + row.Label + ": "
+		number := strconv.Itoa(r + 1)
 		for _, box := range column {
-			box.Key, box.Printed, box.Row = RowKey(def.ID, r+1, box.Entry.ID), before+box.Entry.Label, r+1
+			box.Row = r + 1
+			texts.add(def.ID, ".", number, ".", box.Entry.ID) // as RowKey
+			texts.add(def.Title, ", ", row.Label, ": ", box.Entry.Label)
 			list = append(list, box)
 		}
 	}
+	each := texts.list()
+	for i := range list[from:] {
+		list[from+i].Key, list[from+i].Printed = Key(each[2*i]), each[2*i+1]
+	}
 	return list
+}
+
+// textsTogether makes many short texts in one piece of memory.
+type textsTogether struct {
+	all  []byte
+	ends []int
+}
+
+func (t *textsTogether) add(pieces ...string) {
+	for _, p := range pieces {
+		t.all = append(t.all, p...)
+	}
+	t.ends = append(t.ends, len(t.all))
+}
+
+func (t *textsTogether) list() []string {
+	all, from := string(t.all), 0
+	out := make([]string, len(t.ends))
+	for i, end := range t.ends {
+		out[i], from = all[from:end], end
+	}
+	return out
 }
 
 // singleBoxes adds a step's single entries: those worked out from tables, or the others.

@@ -3,7 +3,7 @@ package calc
 import (
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 
 	"spatsheet/calc/quantity"
@@ -138,6 +138,6 @@ func sortedIDs(m map[string]Written) []string {
 	for id := range m {
 		ids = append(ids, id)
 	}
-	sort.Strings(ids)
+	slices.Sort(ids)
 	return ids
 }

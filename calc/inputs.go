@@ -244,10 +244,10 @@ func digest(head []byte, plan Plan) string {
 // digestHead writes what a sheet's digest says of protocol and site.
 func digestHead(p *protocols.Protocol, site Site) []byte {
 	w := &bytes.Buffer{}
-	fmt.Fprintf(w, "protocol %s\n", p.Digest)
+	w.WriteString("protocol " + p.Digest + "\n")
 	fmt.Fprintf(w, "site %q %q %q\n", site.Name, site.Code, site.Paper)
 	for _, m := range site.Measures {
-		fmt.Fprintf(w, "measure %q %q %q\n", m.Label, m.Holds, m.Step)
+		w.WriteString("measure " + strconv.Quote(m.Label) + " " + strconv.Quote(m.Holds.String()) + " " + strconv.Quote(m.Step.String()) + "\n")
 	}
 	writeSettings(w, site.Settings)
 	return w.Bytes()
@@ -255,6 +255,6 @@ func digestHead(p *protocols.Protocol, site Site) []byte {
 
 func writeSettings(w *bytes.Buffer, settings map[string]Written) {
 	for _, id := range sortedIDs(settings) {
-		fmt.Fprintf(w, "%s = %q\n", id, strings.TrimSpace(settings[id].Text))
+		w.WriteString(id + " = " + strconv.Quote(strings.TrimSpace(settings[id].Text)) + "\n")
 	}
 }

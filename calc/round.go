@@ -23,7 +23,7 @@ func round(a *protocols.Amount, exact quantity.Quantity, parts int, measures []M
 	}
 	switch a.Round.To {
 	case protocols.RoundWhole:
-		return inSteps(a, exact, 1, parts, fmt.Sprintf("%s to whole %s", a.Round.Direction, a.Unit.Print()))
+		return inSteps(a, exact, 1, parts, string(a.Round.Direction)+" to whole "+a.Unit.Print())
 	case protocols.RoundMeasure:
 		return inMeasure(a, exact, parts, measures)
 	case protocols.RoundFigures:
@@ -52,7 +52,7 @@ func inMeasure(a *protocols.Amount, exact quantity.Quantity, parts int, measures
 	if err != nil {
 		return Amount{}, err
 	}
-	out, err := inSteps(a, exact, step.Value(), parts, fmt.Sprintf("%s to %s, %s", a.Round.Direction, m.Step, m.Label))
+	out, err := inSteps(a, exact, step.Value(), parts, string(a.Round.Direction)+" to "+m.Step.String()+", "+m.Label)
 	if err != nil || exact.Value() == 0 {
 		return out, err
 	}

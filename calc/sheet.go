@@ -105,6 +105,19 @@ func (b Box) Wanted() quantity.Quantity {
 	return b.Planned.Rounded
 }
 
+// Brief is the sheet without boxes, rows and instructions: what is asked of a sheet once its
+// readings are understood, and a tenth of its size.
+func (s *Sheet) Brief() *Sheet {
+	brief := *s
+	brief.boxes = &boxes{}
+	brief.Steps = make([]Step, len(s.Steps))
+	for i := range s.Steps {
+		step := &s.Steps[i]
+		brief.Steps[i] = Step{Definition: step.Definition, Number: step.Number, Time: step.Time, Hours: step.Hours}
+	}
+	return &brief
+}
+
 // Amount finds a computed amount by id.
 func (s *Sheet) Amount(id string) (*Amount, bool) {
 	for i := range s.Amounts {

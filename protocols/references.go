@@ -13,7 +13,7 @@ var placeholder = regexp.MustCompile(`\{([a-z][a-z0-9_.]*)\}`)
 
 // Placeholders fills every {name} of a step's instructions with what show returns.
 func Placeholders(text string, show func(name string) string) string {
-	if !strings.Contains(text, "{") {
+	if !strings.Contains(text, "{") { // the pattern costs more
 		return text
 	}
 	return placeholder.ReplaceAllStringFunc(text, func(m string) string { return show(strings.Trim(m, "{}")) })

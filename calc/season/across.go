@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/protocols"
 )
@@ -129,8 +130,12 @@ const codeColumn = "codes"
 
 // when is a batch's latest date or time written in a step, or else the step's own time.
 func when(b Batch, step int) time.Time {
-	if at := b.asked().written[step]; !at.IsZero() {
+	return whenOf(b.Sheet, b.asked().written, step)
+}
+
+func whenOf(sheet *calc.Sheet, written []time.Time, step int) time.Time {
+	if at := written[step]; !at.IsZero() {
 		return at
 	}
-	return b.Sheet.Steps[step].Time
+	return sheet.Steps[step].Time
 }

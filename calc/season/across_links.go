@@ -215,18 +215,12 @@ func (a *across) namedLots(lot *Lot) []used {
 
 // readyAt is when the last reading that a hand-over is worked out from was written.
 func readyAt(b Batch, h protocols.HandOver) time.Time {
-	at := time.Time{}
-	for _, name := range h.Formula.Names() {
-		for _, box := range b.Sheet.Boxes() {
-			if box.Name == name {
-				if t := when(b, box.Step); t.After(at) {
-					at = t
-				}
-				break
-			}
+	for _, x := range b.asked().handed {
+		if x.ID == h.ID {
+			return x.ready
 		}
 	}
-	return at
+	return time.Time{}
 }
 
 // show prints a count in its unit, to three figures.

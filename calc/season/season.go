@@ -32,11 +32,12 @@ func (b Batch) Ready() Batch {
 	return b
 }
 
-// Brief is Ready without the readings and findings themselves, which a Season's report and
-// what is wrong between its batches do not ask for again; tables of readings do.
+// Brief is Ready without the readings and findings themselves and without the boxes they
+// stood in, which a Season's report and what is wrong between its batches do not ask for
+// again; tables of readings do.
 func (b Batch) Brief() Batch {
 	b = b.Ready()
-	b.Readings, b.Findings = nil, nil
+	b.Sheet, b.Readings, b.Findings = b.Sheet.Brief(), nil, nil
 	return b
 }
 

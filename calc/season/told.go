@@ -31,10 +31,12 @@ type told struct {
 	codes        []codeWritten
 }
 
-// handed is what the batch leaves, and its number in base units.
+// handed is what the batch leaves, its number in base units, and when the last reading that
+// it is worked out from was written.
 type handed struct {
 	HandedOver
-	base float64
+	base  float64
+	ready time.Time
 }
 
 // codeWritten is a text that may be the code of a batch.
@@ -47,12 +49,13 @@ func newTold(b Batch) *told {
 	numbers := check.NewNumbers(b.Sheet, b.Readings)
 	f := newFilled(b, numbers)
 	all := []filled{f}
+	written := writtenIn(b)
 	t := &told{
-		stages: stagesOf(b, numbers), handed: handedBy(b, numbers),
+		stages: stagesOf(b, numbers), handed: handedBy(b, numbers, written),
 		collections: collections(all), outplantings: outplantings(all), fates: fatesOf(f),
 		spawnings: spawnedIn(f), checks: gonadChecks(all), larvae: larvalCurves(all), growth: growth(all), water: water(all),
 		deviations: deviationsOf(b), lineage: lineageReadingsOf(b, numbers),
-		spawners: spawners(b), written: writtenIn(b), codes: codesIn(b),
+		spawners: spawners(b), written: written, codes: codesIn(b),
 	}
 	if stages := b.Sheet.Protocol.Stages; len(stages) > 0 {
 		x, ok, err := numbers.Number(stages[0].In)

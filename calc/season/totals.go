@@ -36,13 +36,20 @@ func HandsOver(b Batch) []HandedOver {
 	return out
 }
 
-func handedBy(b Batch, numbers check.Numbers) []handed {
+func handedBy(b Batch, numbers check.Numbers, written []time.Time) []handed {
 	var out []handed
 	for _, h := range b.Sheet.Protocol.HandsOver {
 		x := handed{HandedOver: HandedOver{ID: h.ID, Label: h.Label, Unit: h.Unit.Symbol(), From: h.Formula.String()}}
 		base, ok, err := numbers.Number(h.Formula)
 		if x.Err = err; ok {
 			x.base, x.Number, x.Has = base, h.Unit.FromBase(base), true
+		}
+		for _, name := range h.Formula.Names() {
+			if i, ok := b.Sheet.BoxNamed(name); ok {
+				if at := whenOf(b.Sheet, written, b.Sheet.Boxes()[i].Step); at.After(x.ready) {
+					x.ready = at
+				}
+			}
 		}
 		out = append(out, x)
 	}
