@@ -22,7 +22,7 @@ const (
 	insertReading = "INSERT INTO reading (collected, position, " + readingColumns + ") VALUES "
 	readingWidth  = 11 // columns
 	// rowsAtOnce is how many readings one statement stores: a statement costs as much as
-	// some rows (measured: 25 at once take a fifth less time than one by one).
+	// some rows (measured: 25 at once take a fifth less time than one by one; 50 or 151 no less).
 	rowsAtOnce = 25
 )
 
