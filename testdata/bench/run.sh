@@ -58,7 +58,7 @@ plans() { # plans
   echo "$folder"
 }
 
-has() { "$spat" print --help | grep -q -e "$1"; } # an option of print
+has() { "$spat" print --help | grep -e "$1" >/dev/null; } # an option of print; -q would end the program early
 
 part_help() {
   heading "Start of the program"
