@@ -5,6 +5,7 @@ import (
 	"database/sql/driver"
 	"errors"
 	"io"
+	"strings"
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
@@ -16,17 +17,28 @@ import (
 // It speaks to the driver itself: through database/sql a reading costs three times as much,
 // and a season has a million of them.
 type look struct {
-	conn                     *sql.Conn
-	text, readings, findings driver.Stmt
-	before                   []calc.Reading // of the revision asked for before
-	found                    []placed       // room for the readings as they come
+	conn                          *sql.Conn
+	text, joined, apart, findings driver.Stmt
+	before                        []placed // of the revision asked for before, in printed order
+	found                         []placed // room for the readings as they come
 }
 
 // placed is a reading and its place in printed order, from 1.
 type placed struct {
 	position int
+	alike    string // its columns that are alike in many revisions, joined; empty if read apart
 	calc.Reading
 }
+
+// The columns of a reading. Those alike in many revisions come joined to one, for a column
+// costs a third of a row; where a joint stands in one of them they are read apart.
+const (
+	ownColumns   = "position, raw, number, text"
+	alikeColumns = "key, printed, state, unit, sheet, cell"
+	joint        = "\x1f"
+	ownWidth     = 4
+	alikeWidth   = 6
+)
 
 // prepareLook makes the statements; they are good for as long as the connection is kept.
 func prepareLook(c *sql.Conn) (*look, error) {
@@ -37,7 +49,8 @@ func prepareLook(c *sql.Conn) (*look, error) {
 			text      string
 		}{
 			{&k.text, "SELECT content FROM document WHERE digest = ?"},
-			{&k.readings, "SELECT position, " + readingColumns + " FROM reading WHERE collected = ?"},
+			{&k.joined, "SELECT " + ownColumns + ", concat_ws(char(31), " + alikeColumns + ") FROM reading WHERE collected = ?"},
+			{&k.apart, "SELECT " + ownColumns + ", " + alikeColumns + " FROM reading WHERE collected = ?"},
 			{&k.findings, "SELECT " + findingColumns + " FROM finding WHERE collected = ? ORDER BY position"},
 		} {
 			made, err := conn.(driver.ConnPrepareContext).PrepareContext(background, s.text)
@@ -57,7 +70,7 @@ func prepareLook(c *sql.Conn) (*look, error) {
 
 func (k *look) close() {
 	_ = k.conn.Raw(func(any) error { // read only: there is nothing to lose
-		for _, s := range []driver.Stmt{k.text, k.readings, k.findings} {
+		for _, s := range []driver.Stmt{k.text, k.joined, k.apart, k.findings} {
 			if s != nil {
 				s.Close()
 			}
@@ -144,35 +157,64 @@ func (l *Log) findingsOf(k *look, r Revision) ([]check.Finding, error) {
 
 // readingsIn gives the readings in printed order, whatever they are worth.
 func (k *look) readingsIn(collected int) ([]calc.Reading, error) {
-	k.found = k.found[:0]
-	err := k.each(k.readings, int64(collected), readingWidth-1, func(row []driver.Value) {
-		p := placed{position: wholeIn(row[0])}
-		var like calc.Reading
-		if 1 <= p.position && p.position <= len(k.before) {
-			like = k.before[p.position-1]
-		}
-		p.Reading = calc.Reading{
-			Key: calc.Key(again(textIn(row[1]), string(like.Key))), Printed: again(textIn(row[2]), like.Printed), State: stateIn(row[3]),
-			Raw: again(textIn(row[4]), like.Raw), Number: numberIn(row[5]), Unit: again(textIn(row[6]), like.Unit),
-			Text: again(textIn(row[7]), like.Text), Sheet: again(textIn(row[8]), like.Sheet), Ref: again(textIn(row[9]), like.Ref),
-		}
-		k.found = append(k.found, p)
-	})
+	plain, err := k.find(k.joined, ownWidth+1, collected)
+	if err == nil && !plain {
+		_, err = k.find(k.apart, ownWidth+alikeWidth, collected)
+	}
 	if err != nil {
 		return nil, err
 	}
 	readings := make([]calc.Reading, len(k.found))
+	k.before = append(k.before[:0], make([]placed, len(k.found))...)
 	for _, p := range k.found {
 		if 1 <= p.position && p.position <= len(readings) { // else a gap stays, and the digest tells
 			readings[p.position-1] = p.Reading
+			k.before[p.position-1] = p
 		}
 	}
-	k.before = readings
 	return readings, nil
 }
 
+// find reads the rows of a revision; plain is false where joined columns cannot be told
+// apart for certain.
+func (k *look) find(s driver.Stmt, columns, collected int) (plain bool, err error) {
+	k.found, plain = k.found[:0], true
+	err = k.each(s, int64(collected), columns, func(row []driver.Value) {
+		p := placed{position: wholeIn(row[0])}
+		var like placed
+		if 1 <= p.position && p.position <= len(k.before) {
+			like = k.before[p.position-1]
+		}
+		switch {
+		case columns > ownWidth+1:
+			var parts [alikeWidth]string
+			for i := range parts {
+				parts[i] = textIn(row[ownWidth+i])
+			}
+			p.take(parts[:])
+		case textIn(row[ownWidth]) == like.alike:
+			p = like
+		default:
+			p.alike = textIn(row[ownWidth])
+			parts := strings.Split(p.alike, joint)
+			if plain = plain && len(parts) == alikeWidth; plain { // no column holds a joint, or there were more
+				p.take(parts)
+			}
+		}
+		p.position, p.Number = wholeIn(row[0]), numberIn(row[2])
+		p.Raw, p.Text = again(textIn(row[1]), like.Raw), again(textIn(row[3]), like.Text)
+		k.found = append(k.found, p)
+	})
+	return plain, err
+}
+
+// take puts in the columns alike.
+func (p *placed) take(parts []string) {
+	p.Key, p.Printed, p.State, p.Unit, p.Sheet, p.Ref = calc.Key(parts[0]), parts[1], stateOf(parts[2]), parts[3], parts[4], parts[5]
+}
+
 // again gives the copy of a text that the reading at the same place of the revision before
-// has, where it says the same: keys, names, units and places are alike in many revisions.
+// has, where it says the same.
 func again(text, before string) string {
 	if text == before {
 		return before
@@ -180,15 +222,14 @@ func again(text, before string) string {
 	return text
 }
 
-// stateIn is a state without a copy of its own.
-func stateIn(v driver.Value) calc.State {
-	said := calc.State(textIn(v))
+// stateOf is a state without a copy of its own.
+func stateOf(said string) calc.State {
 	for _, s := range []calc.State{calc.Given, calc.Blank, calc.NotDone, calc.Unreadable} {
-		if s == said {
+		if string(s) == said {
 			return s
 		}
 	}
-	return said
+	return calc.State(said)
 }
 
 // findingsIn gives the findings in the order of the check, whatever they are worth.
