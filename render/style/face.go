@@ -18,7 +18,7 @@ type Face struct {
 	ttf        []byte
 	glyphs     []uint16 // by letter, up to U+FFFF
 	advances   []uint16 // in font units, by glyph
-	tables     map[string][]byte
+	cmapEntry  int      // where in ttf the entry of the table cmap stands
 	unitsPerEm float64
 }
 
@@ -76,13 +76,16 @@ func mustFace(ttf []byte) *Face {
 // readFace reads the tables head, hhea, hmtx and cmap of a TrueType font.
 // Source: OpenType specification 1.9, from memory.
 func readFace(ttf []byte) (*Face, error) {
-	tables := map[string][]byte{}
+	tables, cmapEntry := map[string][]byte{}, 0
 	for i := range int(binary.BigEndian.Uint16(ttf[4:])) {
 		entry := ttf[12+16*i:]
 		at, size := binary.BigEndian.Uint32(entry[8:]), binary.BigEndian.Uint32(entry[12:])
 		tables[string(entry[:4])] = ttf[at : at+size]
+		if string(entry[:4]) == "cmap" {
+			cmapEntry = 12 + 16*i
+		}
 	}
-	f := &Face{ttf: ttf, tables: tables, unitsPerEm: float64(binary.BigEndian.Uint16(tables["head"][18:]))}
+	f := &Face{ttf: ttf, cmapEntry: cmapEntry, unitsPerEm: float64(binary.BigEndian.Uint16(tables["head"][18:]))}
 	count := int(binary.BigEndian.Uint16(tables["hhea"][34:]))
 	f.advances = make([]uint16, 0, count)
 	for i := range count {
