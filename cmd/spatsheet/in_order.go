@@ -27,9 +27,9 @@ func boundGarbage() {
 	}
 }
 
-// moreGarbage lets garbage come to percent of what is in use before it is collected, for
-// work that keeps little of much; back ends it. GOGC goes before it.
-func moreGarbage(percent int) (back func()) {
+// letGarbage lets garbage come to percent of what is in use before it is collected: more for
+// work that keeps little of much, less where much is held; back ends it. GOGC goes before it.
+func letGarbage(percent int) (back func()) {
 	if os.Getenv("GOGC") != "" {
 		return func() {}
 	}

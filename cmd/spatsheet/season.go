@@ -98,6 +98,9 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 		showSeason(&printed, s)
 		found <- tellAcross(&printed, s)
 	}()
+	if reportOnly {
+		defer letGarbage(50)()
+	}
 	if err := p.writeReport(r, into, replace, last); err != nil {
 		return err
 	}
@@ -111,7 +114,7 @@ func (p *program) batchesOf(log *seasonlog.Log, revisions []seasonlog.Revision, 
 	if !reportOnly {
 		return rebuildAll(log, revisions, season.Batch.Ready)
 	}
-	defer moreGarbage(200)()
+	defer letGarbage(200)()
 	return rebuildAll(log, revisions, season.Batch.Brief)
 }
 
