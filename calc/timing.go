@@ -17,6 +17,8 @@ import (
 // Site choice: more is a slip in a setting.
 const longest = 20 * 365 * 24 * time.Hour
 
+var minute = quantity.MustUnit("min")
+
 // Duration works out a time formula of the protocol for this batch, to the minute; no
 // formula gives none.
 //
@@ -33,7 +35,7 @@ func durationOf(f *formula.Formula, numbers formula.Values) (time.Duration, erro
 	if err != nil {
 		return 0, err
 	}
-	minutes := math.Round(quantity.MustUnit("min").FromBase(base))
+	minutes := math.Round(minute.FromBase(base))
 	if math.Abs(minutes) > longest.Minutes() {
 		return 0, fmt.Errorf("comes to %.0f years; look at %s", minutes/60/24/365, f)
 	}
