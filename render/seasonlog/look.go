@@ -93,16 +93,11 @@ func (l *Log) History() ([]Revision, error) { return l.revisions("ORDER BY colle
 // Error: ErrUnknown, ErrDamaged when they are not what was stored.
 func (l *Log) Readings(batch string, revision int) ([]calc.Reading, error) {
 	var readings []calc.Reading
-	err := l.read(func(c *sql.Conn) error {
+	err := l.looking(func(c *sql.Conn, k *look) error {
 		r, err := l.find(c, batch, revision)
 		if err != nil {
 			return err
 		}
-		k, err := prepareLook(c)
-		if err != nil {
-			return err
-		}
-		defer k.close()
 		readings, err = l.readingsOf(k, r)
 		return err
 	})
@@ -116,16 +111,11 @@ func (l *Log) Readings(batch string, revision int) ([]calc.Reading, error) {
 // is the latest. Error: ErrUnknown, ErrDamaged when they are not what was stored.
 func (l *Log) Findings(batch string, revision int) ([]check.Finding, error) {
 	var findings []check.Finding
-	err := l.read(func(c *sql.Conn) error {
+	err := l.looking(func(c *sql.Conn, k *look) error {
 		r, err := l.find(c, batch, revision)
 		if err != nil {
 			return err
 		}
-		k, err := prepareLook(c)
-		if err != nil {
-			return err
-		}
-		defer k.close()
 		findings, err = l.findingsOf(k, r)
 		return err
 	})
@@ -159,12 +149,7 @@ func (l *Log) Content(batch string, revision int) ([]byte, error) {
 // Error: ErrUnknown, ErrDamaged when the text is not what was stored.
 func (l *Log) Text(digest string) ([]byte, error) {
 	var text []byte
-	err := l.read(func(c *sql.Conn) error {
-		k, err := prepareLook(c)
-		if err != nil {
-			return err
-		}
-		defer k.close()
+	err := l.looking(func(_ *sql.Conn, k *look) (err error) {
 		text, err = l.textOf(k, digest)
 		return err
 	})

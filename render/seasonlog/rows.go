@@ -68,6 +68,18 @@ func prepareLook(c *sql.Conn) (*look, error) {
 	return k, nil
 }
 
+// looking is one transaction that reads rows.
+func (l *Log) looking(do func(c *sql.Conn, k *look) error) error {
+	return l.read(func(c *sql.Conn) error {
+		k, err := prepareLook(c)
+		if err != nil {
+			return err
+		}
+		defer k.close()
+		return do(c, k)
+	})
+}
+
 func (k *look) close() {
 	_ = k.conn.Raw(func(any) error { // read only: there is nothing to lose
 		for _, s := range []driver.Stmt{k.text, k.joined, k.apart, k.findings} {

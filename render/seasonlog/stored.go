@@ -20,14 +20,9 @@ type Stored struct {
 // Error: ErrDamaged when something is not as it was stored, ErrBusy, ErrDisk.
 func (l *Log) StoredOf(revisions []Revision) ([]Stored, error) {
 	var list []Stored
-	err := l.read(func(c *sql.Conn) error {
+	err := l.looking(func(_ *sql.Conn, k *look) (err error) {
 		list = nil
 		texts := map[string][]byte{}
-		k, err := prepareLook(c)
-		if err != nil {
-			return err
-		}
-		defer k.close()
 		for _, r := range revisions {
 			s := Stored{Revision: r}
 			for _, digest := range []string{r.ProtocolText, r.PlanText, r.SiteText} {
