@@ -22,19 +22,15 @@ func boundGarbage() {
 		debug.SetMemoryLimit(garbageBound)
 		percent = -1
 	}
+	letGarbage(percent)
+}
+
+// letGarbage lets garbage come to percent of what is in use before it is collected, for
+// work that keeps little of much. GOGC goes before it.
+func letGarbage(percent int) {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(percent)
 	}
-}
-
-// letGarbage lets garbage come to percent of what is in use before it is collected: more for
-// work that keeps little of much, less where much is held; back ends it. GOGC goes before it.
-func letGarbage(percent int) (back func()) {
-	if os.Getenv("GOGC") != "" {
-		return func() {}
-	}
-	before := debug.SetGCPercent(percent)
-	return func() { debug.SetGCPercent(before) }
 }
 
 // inOrder does work on the items on every core, and hands each result to take in the order

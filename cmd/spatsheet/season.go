@@ -77,7 +77,12 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 	if len(revisions) == 0 {
 		return inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect%s` first", log.Path(), inFolder(folder)))
 	}
-	batches, err := p.batchesOf(log, revisions, reportOnly)
+	keep := season.Batch.Ready
+	if reportOnly { // with no more of each batch than the report asks for
+		keep = season.Batch.Brief
+		letGarbage(400)
+	}
+	batches, err := rebuildAll(log, revisions, keep)
 	if err != nil {
 		return logFault(err)
 	}
@@ -98,24 +103,12 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 		showSeason(&printed, s)
 		found <- tellAcross(&printed, s)
 	}()
-	if reportOnly {
-		defer letGarbage(50)()
-	}
 	if err := p.writeReport(r, into, replace, last); err != nil {
 		return err
 	}
 	err = <-found
 	p.out.Write(printed.Bytes())
 	return err
-}
-
-// batchesOf rebuilds batches; for a report alone with no more of each than it asks for.
-func (p *program) batchesOf(log *seasonlog.Log, revisions []seasonlog.Revision, reportOnly bool) ([]season.Batch, error) {
-	if !reportOnly {
-		return rebuildAll(log, revisions, season.Batch.Ready)
-	}
-	defer letGarbage(200)()
-	return rebuildAll(log, revisions, season.Batch.Brief)
 }
 
 // writeTables writes the season as CSV files and as a workbook.
