@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Measures spatsheet as whole processes, and prints Markdown tables to stdout.
 #
-#   testdata/bench/run.sh [part ...]        parts: help print prints thousand scaling readings log; all if none is named
+#   testdata/bench/run.sh [part ...]        parts: help print prints thousand scaling readings log million; all if none is named
 #
 # Every figure is the median of RUNS runs after one that is not counted; programs that are
 # held against each other run in turn. What was made is kept in WORK and used again.
@@ -13,6 +13,7 @@ RUNS=${RUNS:-5}                          # counted runs
 LARGE_RUNS=${LARGE_RUNS:-1}              # the same over more than 1,000 workbooks, without a run before
 SIZES=${SIZES:-"10 100 1000 10000"}      # workbooks, for scaling; log takes the last
 BOXES=${BOXES:-"150 260 500 660"}         # boxes of a sheet, for readings
+MILLION=${MILLION:-6667}                  # workbooks with a million readings
 HELD=${HELD:-1000}                       # workbooks held against openpyxl
 PLANS=${PLANS:-1000}                     # plans printed
 LABELS=${LABELS:-a4-3x8}                  # label stock
@@ -20,7 +21,7 @@ STEPS=${STEPS:-twelve}                   # twelve steps, or ten: the protocol as
 FLOOR_GOGC=${FLOOR_GOGC:-400}            # a second floor with this GOGC
 SEED=1
 
-parts=${*:-help print prints thousand scaling readings log}
+parts=${*:-help print prints thousand scaling readings log million}
 mkdir -p "$WORK"
 spat=$WORK/spatsheet bench=$WORK/bench
 go build -trimpath -o "$spat" ./cmd/spatsheet
@@ -37,12 +38,13 @@ heading() { # title
 }
 
 # A season is made again when the program that writes workbooks is another one.
-season() { # workbooks, boxes of each
-  local boxes=${2:-150} folder=$WORK/season-$STEPS-$1
+season() { # workbooks, boxes of each, --own-sizes
+  local boxes=${2:-150} own=${3:-} folder=$WORK/season-$STEPS-$1
   if [ "$boxes" != 150 ]; then folder=$folder-$boxes; fi
-  if ! [ -e "$folder/boxes.json" ] || ! cmp -s "$folder/made-by" <(made_by); then
+  folder=$folder$own
+  if ! [ -d "$folder/filled" ] || ! cmp -s "$folder/made-by" <(made_by); then
     rm -rf "$folder"
-    "$bench" make --folder "$folder" --workbooks "$1" --seed "$SEED" --protocol "$STEPS" --boxes "$boxes" >&2
+    "$bench" make --folder "$folder" --workbooks "$1" --seed "$SEED" --protocol "$STEPS" --boxes "$boxes" $own >&2
     made_by >"$folder/made-by"
   fi
   echo "$folder"
@@ -202,6 +204,17 @@ for command in ("collect", "collect-again", "season", "report"):
     if seconds := times.get(command + "-" + size):
         print("| %s, readings a second | %.0f |\n| %s, s for a million readings | %.1f |" % (command, readings / seconds, command, 1e6 * seconds / readings))
 PY
+}
+
+# part_million is the report over a million readings, each batch of a size of its own: none
+# takes anything over from another.
+part_million() {
+  local folder; folder=$(season "$MILLION" 150 --own-sizes)
+  local fresh="cp $WORK/empty/season-log.sqlite $folder/season-log.sqlite"
+  heading "$MILLION workbooks, each of its own size"
+  "$bench" time --runs "$LARGE_RUNS" --warm 0 "collect" "$fresh" "$spat collect --folder $folder $folder/filled"
+  "$bench" time --runs "$RUNS" "report" "" "$spat season --folder $folder --report-only --replace"
+  python3 -c 'import sqlite3, sys; print("\n%d readings" % sqlite3.connect(sys.argv[1]).execute("SELECT count(*) FROM reading").fetchone())' "$folder/season-log.sqlite"
 }
 
 echo "Machine: $(nproc) processors, $(sed -n 's/^model name[^:]*: //p' /proc/cpuinfo | head -1), load $(cut -d' ' -f1-3 /proc/loadavg); $(go version | cut -d' ' -f3); commit $(git rev-parse --short HEAD); $(date -u +%Y-%m-%dT%H:%MZ)"
