@@ -104,6 +104,37 @@ func quoted(text string) string {
 	return strings.ReplaceAll(strconv.Quote(text), "_x", `_\x78`)
 }
 
+// unquoted is strconv.Unquote, which takes a letter at a time; here what stands between
+// two escapes is taken whole.
+func unquoted(text string) (string, error) {
+	if len(text) < 2 || text[0] != '"' || text[len(text)-1] != '"' {
+		return "", strconv.ErrSyntax
+	}
+	rest := text[1 : len(text)-1]
+	var out strings.Builder
+	out.Grow(len(rest))
+	for {
+		plain, _, escaped := strings.Cut(rest, `\`)
+		if strings.ContainsAny(plain, "\"\n") {
+			return "", strconv.ErrSyntax
+		}
+		out.WriteString(plain)
+		if !escaped {
+			return out.String(), nil
+		}
+		letter, whole, after, err := strconv.UnquoteChar(rest[len(plain):], '"')
+		if err != nil {
+			return "", err
+		}
+		if whole {
+			out.WriteRune(letter)
+		} else {
+			out.WriteByte(byte(letter))
+		}
+		rest = after
+	}
+}
+
 // sumOf digests rows; blank cells at the end of a row do not count.
 func sumOf(rows [][]string) string {
 	h := sha256.New()
@@ -177,7 +208,7 @@ func (m *manifest) take(row []string, texts map[string]*strings.Builder) error {
 			texts[row[0]] = &strings.Builder{}
 		}
 		var piece string
-		piece, err = strconv.Unquote(row[1])
+		piece, err = unquoted(row[1])
 		texts[row[0]].WriteString(piece)
 	case "name":
 		err = m.takeName(row[1])

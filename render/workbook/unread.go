@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"io"
+	"slices"
 )
 
 // stretch is XML to leave out.
@@ -35,7 +36,7 @@ func (s *scanner) unread(asked func(name string) bool) (cuts []stretch) {
 
 // toEnd goes behind the end of the element that the scanner stands in, if it has one.
 func (s *scanner) toEnd(name string) bool {
-	if s.empty {
+	if s.empty || s.straightToEnd() {
 		return true
 	}
 	for depth := 1; s.next(); {
@@ -49,6 +50,23 @@ func (s *scanner) toEnd(name string) bool {
 		}
 	}
 	return false
+}
+
+// straightToEnd is toEnd without a look at the tags between: where none is of the same name,
+// and there is no comment.
+func (s *scanner) straightToEnd() bool {
+	tag := s.text[s.tagAt+1 : s.at]
+	name := tag[:bytes.Index(tag, s.name)+len(s.name)] // with its prefix
+	end := slices.Concat([]byte("</"), name, []byte(">"))
+	at := bytes.Index(s.text[s.at:], end)
+	if at < 0 {
+		return false
+	}
+	if within := s.text[s.at : s.at+at]; bytes.Contains(within, []byte("<!")) || bytes.Contains(within, slices.Concat([]byte("<"), name)) {
+		return false
+	}
+	s.at += at + len(end)
+	return true
 }
 
 // Where the library looks for styles and colours.
