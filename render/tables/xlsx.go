@@ -30,6 +30,7 @@ func WriteWorkbook(w io.Writer, list []Table, stamp time.Time, charts ...Chart) 
 	if err != nil {
 		return err
 	}
+	f.SetActiveSheet(0) // before any is written: the library would read all of them again
 	for i, t := range list {
 		if i == 0 {
 			err = f.SetSheetName(f.GetSheetName(0), t.Name)
@@ -46,7 +47,6 @@ func WriteWorkbook(w io.Writer, list []Table, stamp time.Time, charts ...Chart) 
 	if err := writeCharts(f, charts, styles); err != nil {
 		return err
 	}
-	f.SetActiveSheet(0)
 	return f.Write(w)
 }
 
