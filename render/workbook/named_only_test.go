@@ -1,6 +1,9 @@
 package workbook
 
-import "testing"
+import (
+	"strings"
+	"testing"
+)
 
 // What reading leaves out of a sheet is what it does not look at, and only that.
 func TestOnlyNamedCells(t *testing.T) {
@@ -23,9 +26,11 @@ func TestOnlyNamedCells(t *testing.T) {
 		"one within another of its name": {
 			`<worksheet><sheetData></sheetData><extLst><ext><extLst/><extLst><a/></extLst></ext></extLst><extLst/></worksheet>`,
 			`<worksheet><sheetData></sheetData></worksheet>`},
-		"with a prefix":    {`<x:worksheet><x:sheetPr/><x:sheetData></x:sheetData><x:dataValidations><x:dataValidation/></x:dataValidations></x:worksheet>`, `<x:worksheet><x:sheetData></x:sheetData></x:worksheet>`},
-		"not closed after": {`<worksheet><sheetData></sheetData><dataValidations><dataValidation>`, `<worksheet><sheetData></sheetData><dataValidations><dataValidation>`},
-		"no rows":          {`<worksheet><dataValidations/></worksheet>`, `<worksheet><dataValidations/></worksheet>`},
+		"with a prefix":                      {`<x:worksheet><x:sheetPr/><x:sheetData></x:sheetData><x:dataValidations><x:dataValidation/></x:dataValidations></x:worksheet>`, `<x:worksheet><x:sheetData></x:sheetData></x:worksheet>`},
+		"closed with a blank":                {`<worksheet><sheetData></sheetData><pageMargins></pageMargins ><pageSetup></pageSetup></worksheet>`, `<worksheet><sheetData></sheetData></worksheet>`},
+		"half a million closed with a blank": {`<worksheet><sheetData></sheetData>` + strings.Repeat("<a></a >", 500_000) + `</worksheet>`, `<worksheet><sheetData></sheetData></worksheet>`}, // minutes where each is searched to the end
+		"not closed after":                   {`<worksheet><sheetData></sheetData><dataValidations><dataValidation>`, `<worksheet><sheetData></sheetData><dataValidations><dataValidation>`},
+		"no rows":                            {`<worksheet><dataValidations/></worksheet>`, `<worksheet><dataValidations/></worksheet>`},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {

@@ -80,6 +80,7 @@ type scanner struct {
 	name, inside []byte // of the last tag: its name without prefix, and what follows the name
 	closing      bool   // the tag is an end
 	empty        bool   // the tag is its own end
+	careful      bool   // goes to the ends of elements tag by tag
 	out          *scanned
 	seen         map[uint64]struct{} // places; nil as long as cells come in order
 	last         uint64              // the last place

@@ -36,9 +36,10 @@ func (s *scanner) unread(asked func(name string) bool) (cuts []stretch) {
 
 // toEnd goes behind the end of the element that the scanner stands in, if it has one.
 func (s *scanner) toEnd(name string) bool {
-	if s.empty || s.straightToEnd() {
+	if s.empty || !s.careful && s.straightToEnd() {
 		return true
 	}
+	s.careful = true // else a part of many that it fails on would be searched to its end for each
 	for depth := 1; s.next(); {
 		if string(s.name) != name || s.empty {
 			continue
