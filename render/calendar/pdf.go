@@ -77,8 +77,7 @@ func newSheet(c Calendar, paper style.Paper) *sheet {
 	pdf.SetTitle("Season calendar, "+c.Site, true)
 	pdf.SetCreator("spatsheet", true)
 	pdf.SetAutoPageBreak(false, 0)
-	pdf.AddUTF8FontFromBytes(style.Family, "", style.Regular().TTF())
-	pdf.AddUTF8FontFromBytes(style.Family, "B", style.Bold().TTF())
+	style.AddFaces(pdf, nil)
 	const margin = 10.0 // mm; site choice
 	return &sheet{c: c, pdf: pdf, left: margin, top: margin, width: paper.Height - 2*margin, height: paper.Width - 2*margin}
 }

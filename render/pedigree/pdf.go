@@ -33,8 +33,7 @@ func (d *Drawing) document(paper style.Paper) *gofpdf.Fpdf {
 	pdf.SetTitle(d.Title, true)
 	pdf.SetCreator("spatsheet", true)
 	pdf.SetAutoPageBreak(false, 0)
-	pdf.AddUTF8FontFromBytes(style.Family, "", style.Regular().TTF())
-	pdf.AddUTF8FontFromBytes(style.Family, "B", style.Bold().TTF())
+	style.AddFaces(pdf, nil)
 	scale, tiles := d.tiles(width, height)
 	pages := tiles[len(tiles)-1].page + 1
 	for i, t := range tiles {

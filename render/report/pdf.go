@@ -54,8 +54,7 @@ func newPDF(paper style.Paper, d document, stamp time.Time) *gofpdf.Fpdf {
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetLineCapStyle("butt")
 	pdf.SetLineJoinStyle("round")
-	pdf.AddUTF8FontFromBytes(style.Family, "", style.Regular().TTF())
-	pdf.AddUTF8FontFromBytes(style.Family, "B", style.Bold().TTF())
+	style.AddFaces(pdf, nil)
 	return pdf
 }
 

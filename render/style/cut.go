@@ -22,16 +22,19 @@ func (l *Letters) Add(text string) {
 // basic are the letters that Cut keeps always: gofpdf tells their widths in every document.
 const basic = 0x100
 
-// AddFaces gives a document both faces with the letters that it will print.
+// AddFaces gives a document both faces with the letters that it will print, nil for all.
 func AddFaces(pdf *gofpdf.Fpdf, letters *Letters) {
 	pdf.AddUTF8FontFromBytes(Family, "", Regular().Cut(letters))
 	pdf.AddUTF8FontFromBytes(Family, "B", Bold().Cut(letters))
 }
 
-// Cut gives a copy of the font file that knows letters only, for one document. gofpdf reads
-// every letter of a font anew for every document, twice; most documents print a few dozen
-// of six thousand. What is drawn is the same.
+// Cut gives a copy of the font file that knows letters only, or all of them for nil, for one
+// document. gofpdf reads every letter of a font anew for every document, twice; most
+// documents print a few dozen of six thousand. What is drawn is the same.
 func (f *Face) Cut(letters *Letters) []byte {
+	if letters == nil {
+		return f.TTF()
+	}
 	var known []uint16 // ends with the mark of the last segment, as the format wants
 	for r, glyph := range f.glyphs {
 		if glyph != 0 && (r < basic || letters.has[r]) {
