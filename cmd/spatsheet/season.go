@@ -114,13 +114,18 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 // writeTables writes the season as CSV files and as a workbook.
 func (p *program) writeTables(s season.Season, r season.Report, corrected []season.Correction, out string, replace bool, last time.Time) error {
 	list := tables.Of(s, corrected...)
+	var written []tables.Written
 	for _, t := range list {
 		name := filepath.Join(out, t.Name+".csv")
-		if err := writeWhole(name, replace, func(f *os.File) error { return tables.WriteCSV(f, t) }); err != nil {
+		if err := writeWhole(name, replace, func(f *os.File) error {
+			w, err := tables.WriteCSV(f, t)
+			written = append(written, w)
+			return err
+		}); err != nil {
 			return err
 		}
 	}
-	if err := writeWhole(filepath.Join(out, "datapackage.json"), replace, func(f *os.File) error { return tables.WritePackage(f, list, last) }); err != nil {
+	if err := writeWhole(filepath.Join(out, "datapackage.json"), replace, func(f *os.File) error { return tables.WritePackage(f, written, last) }); err != nil {
 		return err
 	}
 	book := filepath.Join(out, "season.xlsx")
@@ -130,8 +135,10 @@ func (p *program) writeTables(s season.Season, r season.Report, corrected []seas
 		return err
 	}
 	fmt.Fprintf(p.out, "wrote %s and %d CSV files beside it\n", book, len(list))
-	for _, t := range tables.Left(list) {
-		fmt.Fprintf(p.talk, "spatsheet: %s has %d rows, more than a sheet holds; season.xlsx names %s.csv instead\n", t.Name, len(t.Rows), t.Name)
+	for _, t := range written {
+		if t.TooLong() {
+			fmt.Fprintf(p.talk, "spatsheet: %s has %d rows, more than a sheet holds; season.xlsx names %s.csv instead\n", t.Name, t.Count, t.Name)
+		}
 	}
 	return nil
 }

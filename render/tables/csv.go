@@ -2,10 +2,23 @@ package tables
 
 import (
 	"bufio"
+	"crypto/sha256"
 	"errors"
+	"hash"
 	"io"
 	"strings"
 )
+
+// Written is a table that WriteCSV wrote, and what it came to.
+type Written struct {
+	Table
+	Count  int // of rows, without the header
+	Bytes  int
+	SHA256 []byte
+}
+
+// TooLong tells of a table that has more rows than a sheet of a workbook holds.
+func (w Written) TooLong() bool { return w.Count > mostRows }
 
 // WriteCSV writes a table as CSV (RFC 4180): UTF-8, comma, header in the first line, an
 // empty cell for "no value", decimal point, line ends CR LF; line ends inside a cell stay
@@ -13,17 +26,32 @@ import (
 //
 // A text that a spreadsheet program would take for a formula gets an apostrophe in front;
 // see harmless. The error is the writer's.
-func WriteCSV(w io.Writer, t Table) error {
-	out := bufio.NewWriter(w)
+func WriteCSV(w io.Writer, t Table) (Written, error) {
+	written, size := Written{Table: t}, counted{Hash: sha256.New()}
+	out := bufio.NewWriter(io.MultiWriter(w, &size))
 	writeLine(out, t.Columns)
-	for _, row := range t.Rows {
-		cells := make([]string, len(row))
+	cells := make([]string, len(t.Columns))
+	for row := range t.Rows {
 		for i, v := range row {
 			cells[i] = text(v)
 		}
 		writeLine(out, cells)
+		written.Count++
 	}
-	return out.Flush()
+	err := out.Flush()
+	written.Bytes, written.SHA256 = size.bytes, size.Sum(nil)
+	return written, err
+}
+
+// counted is a digest that counts its bytes.
+type counted struct {
+	hash.Hash
+	bytes int
+}
+
+func (c *counted) Write(b []byte) (int, error) {
+	c.bytes += len(b)
+	return c.Hash.Write(b)
 }
 
 // writeLine leaves its error to Flush, which gives the first.

@@ -15,6 +15,7 @@ import (
 type Chart struct {
 	Title, XLabel, YLabel string
 	Curves                bool // x is a number; else the first column names categories
+	Points                bool // of curves: their points alone, without lines
 	Columns               []string
 	Rows                  [][]any // first column x or category, then one value a series; nil for none
 }
@@ -67,22 +68,38 @@ func (c *Chart) put(row, column int, v any) {
 	c.Rows[row][column] = v
 }
 
+// mostSeries is how many series a chart may have. Source: Excel's specifications and
+// limits, from memory.
+const mostSeries = 255
+
+// larvalCharts draws a curve for each batch, or where there are too many for a chart, the
+// points of all as one series.
 func larvalCharts(r season.Report) []Chart {
-	var out []Chart
-	index := map[string]int{}
+	bySpecies := map[string][]season.LarvalCurve{}
+	var species []string // as they come
 	for _, curve := range r.Larvae {
-		i, ok := index[curve.Species]
-		if !ok {
-			i = len(out)
-			index[curve.Species] = i
-			out = append(out, Chart{Title: "Larvae alive by age, " + curve.Species, XLabel: "days", YLabel: "% of the first count", Curves: true, Columns: []string{"days"}})
+		if _, ok := bySpecies[curve.Species]; !ok {
+			species = append(species, curve.Species)
 		}
-		c := &out[i]
-		c.Columns = append(c.Columns, curve.Batch)
-		for _, p := range curve.Points {
-			c.Rows = append(c.Rows, []any{p.Days})
-			c.put(len(c.Rows)-1, len(c.Columns)-1, 100*p.Share)
+		bySpecies[curve.Species] = append(bySpecies[curve.Species], curve)
+	}
+	var out []Chart
+	for _, name := range species {
+		curves := bySpecies[name]
+		c := Chart{Title: "Larvae alive by age, " + name, XLabel: "days", YLabel: "% of the first count", Curves: true, Columns: []string{"days"}}
+		if c.Points = len(curves) > mostSeries; c.Points {
+			c.Columns = append(c.Columns, fmt.Sprintf("all %d batches", len(curves)))
 		}
+		for _, curve := range curves {
+			if !c.Points {
+				c.Columns = append(c.Columns, curve.Batch)
+			}
+			for _, p := range curve.Points {
+				c.Rows = append(c.Rows, []any{p.Days})
+				c.put(len(c.Rows)-1, len(c.Columns)-1, 100*p.Share)
+			}
+		}
+		out = append(out, c)
 	}
 	return out
 }
@@ -199,6 +216,9 @@ func chartSeries(c Chart, data int) ([]excelize.ChartSeries, error) {
 		if c.Curves {
 			s.Marker = excelize.ChartMarker{Symbol: symbols[(j-1)%len(symbols)], Size: 7, Fill: fill}
 			s.Line = excelize.LineOptions{Type: excelize.LineSolid, Width: 1.5}
+			if c.Points {
+				s.Line.Type = excelize.LineNone
+			}
 		}
 		out = append(out, s)
 	}

@@ -2,6 +2,8 @@ package tables
 
 import (
 	"bytes"
+	"fmt"
+	"slices"
 	"testing"
 	"time"
 
@@ -37,7 +39,7 @@ func TestCharts(t *testing.T) {
 	}
 	var first, second bytes.Buffer
 	stamp := time.Date(2026, 7, 1, 9, 34, 0, 0, time.UTC)
-	table := []Table{{Name: "batches", Title: "t", Columns: []string{"batch"}, Rows: [][]any{{"T-1"}}}}
+	table := []Table{{Name: "batches", Title: "t", Columns: []string{"batch"}, Rows: slices.Values([][]any{{"T-1"}})}}
 	for _, w := range []*bytes.Buffer{&first, &second} {
 		if err := WriteWorkbook(w, table, stamp, list...); err != nil {
 			t.Fatal(err)
@@ -58,5 +60,28 @@ func TestCharts(t *testing.T) {
 	}
 	if formula, err := f.GetCellFormula(figuresSheet, "O2"); err != nil || formula != "" {
 		t.Errorf("a stage's name became the formula %q (%v)", formula, err)
+	}
+}
+
+// TestManyLarvae: more batches than a chart may have series are one series of points, each
+// point there.
+func TestManyLarvae(t *testing.T) {
+	var r season.Report
+	for i := range mostSeries + 1 {
+		r.Larvae = append(r.Larvae, season.LarvalCurve{Batch: fmt.Sprint("T-", i), Species: "Patella vulgata",
+			Points: []season.LarvalPoint{{Days: 1, Share: 1}, {Days: 2, Share: 0.5}}})
+	}
+	list := Charts(r)
+	if len(list) != 1 || len(list[0].Rows) != 2*(mostSeries+1) || !slices.Equal(list[0].Columns, []string{"days", "all 256 batches"}) {
+		t.Fatalf("got %d charts, %+v", len(list), list[0].Columns)
+	}
+	for i, row := range list[0].Rows {
+		if want := []any{[]any{1.0, 100.0}, []any{2.0, 50.0}}[i%2]; !slices.Equal(row, want.([]any)) {
+			t.Errorf("row %d: got %v, want %v", i, row, want)
+		}
+	}
+	r.Larvae = r.Larvae[:mostSeries]
+	if list := Charts(r); len(list) != 1 || len(list[0].Columns) != 1+mostSeries {
+		t.Errorf("%d batches: got %d columns", mostSeries, len(list[0].Columns))
 	}
 }

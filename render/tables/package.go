@@ -1,8 +1,6 @@
 package tables
 
 import (
-	"bytes"
-	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
@@ -91,11 +89,11 @@ const profiles20 = "https://datapackage.org/profiles/2.0/"
 // WritePackage writes datapackage.json: what each CSV file is, column by column, so that
 // the files can be read without this program.
 //
-// list are the tables that WriteCSV writes beside it under their names; stamp is written
-// as the time of making. Error: a column that fields does not know, or the writer's.
+// list are the tables that WriteCSV wrote beside it under their names; stamp is written as
+// the time of making. Error: a column that fields does not know, or the writer's.
 // Source: Data Package 2.0, Table Schema 2.0 (datapackage.org, read), written so that
 // readers of 1.0 find what they need too.
-func WritePackage(w io.Writer, list []Table, stamp time.Time) error {
+func WritePackage(w io.Writer, list []Written, stamp time.Time) error {
 	p := dataPackage{
 		Schema: profiles20 + "datapackage.json", Profile: "tabular-data-package", Name: "season", Title: "Season of a hatchery",
 		Description: "Batches of a season, compiled by spatsheet from filled bench sheets. A text that begins like a formula has an apostrophe in front.",
@@ -114,15 +112,10 @@ func WritePackage(w io.Writer, list []Table, stamp time.Time) error {
 	return out.Encode(p)
 }
 
-func resourceOf(t Table) (resource, error) {
-	var content bytes.Buffer
-	if err := WriteCSV(&content, t); err != nil {
-		return resource{}, err
-	}
-	sum := sha256.Sum256(content.Bytes())
+func resourceOf(t Written) (resource, error) {
 	r := resource{
 		Profile: "tabular-data-resource", Type: "table", Name: t.Name, Path: t.Name + ".csv", Title: t.Title,
-		Format: "csv", MediaType: "text/csv", Encoding: "utf-8", Bytes: content.Len(), Hash: "sha256:" + hex.EncodeToString(sum[:]),
+		Format: "csv", MediaType: "text/csv", Encoding: "utf-8", Bytes: t.Bytes, Hash: "sha256:" + hex.EncodeToString(t.SHA256),
 		Dialect: dialect{",", "\r\n", `"`, true, true},
 		Schema:  tableSchema{Schema: profiles20 + "tableschema.json", Missing: []missing{{"", "no value"}}, PrimaryKey: keys[t.Name]},
 	}

@@ -3,6 +3,7 @@ package tables
 import (
 	"bytes"
 	"encoding/json"
+	"io"
 	"os"
 	"slices"
 	"strconv"
@@ -15,10 +16,23 @@ import (
 	"spatsheet/calc/season"
 )
 
+func written(t *testing.T, list []Table) []Written {
+	t.Helper()
+	var out []Written
+	for _, table := range list {
+		w, err := WriteCSV(io.Discard, table)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
 func described(t *testing.T, list []Table) map[string]any {
 	t.Helper()
 	var b bytes.Buffer
-	if err := WritePackage(&b, list, time.Date(2026, 7, 1, 9, 0, 0, 0, time.UTC)); err != nil {
+	if err := WritePackage(&b, written(t, list), time.Date(2026, 7, 1, 9, 0, 0, 0, time.UTC)); err != nil {
 		t.Fatal(err)
 	}
 	var p map[string]any
@@ -147,13 +161,13 @@ func columnsOf(t *testing.T, resource map[string]any) []string {
 func TestPackageRefusesAnUnknownColumn(t *testing.T) {
 	list := Of(season.Season{})
 	list[0].Columns = append(list[0].Columns, "weather")
-	err := WritePackage(&bytes.Buffer{}, list, time.Time{})
+	err := WritePackage(&bytes.Buffer{}, written(t, list), time.Time{})
 	if err == nil || !strings.Contains(err.Error(), "table batches has "+strconv.Itoa(len(list[0].Columns))+" columns") {
 		t.Errorf("got %v", err)
 	}
 	list = Of(season.Season{})
 	list[1].Columns[0] = "lot"
-	if err := WritePackage(&bytes.Buffer{}, list, time.Time{}); err == nil || !strings.Contains(err.Error(), "column 1 is lot, and described as batch") {
+	if err := WritePackage(&bytes.Buffer{}, written(t, list), time.Time{}); err == nil || !strings.Contains(err.Error(), "column 1 is lot, and described as batch") {
 		t.Errorf("got %v", err)
 	}
 }

@@ -10,12 +10,17 @@ import (
 // readingsOf is a readings table of n batches of 150 boxes, as wide as the true one.
 func readingsOf(n int) Table {
 	t := Table{Name: "readings", Title: "One row for each box", Columns: []string{"batch", "revision", "key", "entry", "state", "number", "text", "unit", "typed", "sheet", "cell"}}
-	for batch := range n {
+	numbers := make([]int, n)
+	for i := range numbers {
+		numbers[i] = i
+	}
+	t.Rows = each(numbers, func(batch int) (rows [][]any) {
 		for box := range 150 {
-			t.Rows = append(t.Rows, []any{fmt.Sprintf("KS-26-%05d", batch), 1, fmt.Sprintf("egg_counts.%d.counted", box), "Egg counts: eggs counted", "given",
+			rows = append(rows, []any{fmt.Sprintf("KS-26-%05d", batch), 1, fmt.Sprintf("egg_counts.%d.counted", box), "Egg counts: eggs counted", "given",
 				float64(batch+box) / 3, nil, "eggs", "41", "3 Pool and count the eggs", fmt.Sprintf("C%d", box)})
 		}
-	}
+		return rows
+	})
 	return t
 }
 
@@ -25,7 +30,12 @@ func BenchmarkSeasonWorkbook(b *testing.B) {
 	benchmarkRows(b, func(w io.Writer, t Table) error { return WriteWorkbook(w, []Table{t}, time.Time{}) })
 }
 
-func BenchmarkSeasonCSV(b *testing.B) { benchmarkRows(b, WriteCSV) }
+func BenchmarkSeasonCSV(b *testing.B) {
+	benchmarkRows(b, func(w io.Writer, t Table) error {
+		_, err := WriteCSV(w, t)
+		return err
+	})
+}
 
 func benchmarkRows(b *testing.B, write func(io.Writer, Table) error) {
 	for _, n := range []int{10, 100} {
@@ -37,7 +47,7 @@ func benchmarkRows(b *testing.B, write func(io.Writer, Table) error) {
 					b.Fatal(err)
 				}
 			}
-			b.ReportMetric(float64(len(t.Rows))*float64(b.N)/b.Elapsed().Seconds(), "rows/s")
+			b.ReportMetric(float64(t.count())*float64(b.N)/b.Elapsed().Seconds(), "rows/s")
 		})
 	}
 }

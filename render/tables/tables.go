@@ -5,6 +5,7 @@
 package tables
 
 import (
+	"iter"
 	"strconv"
 	"strings"
 	"time"
@@ -15,12 +16,35 @@ import (
 	"spatsheet/protocols"
 )
 
-// Table is a table with typed cells: string, float64, int, or nil for "no value".
+// Table is a table with typed cells: string, float64, int, or nil for "no value". Rows are
+// made when they are asked for, some at a time: all of a long season take gigabytes.
 type Table struct {
 	Name    string // file name without ending, and sheet name
 	Title   string // one line that says what a row is
 	Columns []string
-	Rows    [][]any
+	Rows    iter.Seq[[]any] // the same each time
+}
+
+// each gives the rows of one thing after another.
+func each[T any](list []T, rows func(T) [][]any) iter.Seq[[]any] {
+	return func(yield func([]any) bool) {
+		for _, x := range list {
+			for _, row := range rows(x) {
+				if !yield(row) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// count is how many rows a table has.
+func (t Table) count() int {
+	n := 0
+	for range t.Rows {
+		n++
+	}
+	return n
 }
 
 // Of gives the season's tables: batches, stages (one row for each batch and stage),
@@ -28,7 +52,35 @@ type Table struct {
 // and amounts), hands_over (what batches leave for others), findings, season_findings
 // (between batches), and corrections (what revisions after the first changed).
 func Of(s season.Season, corrected ...season.Correction) []Table {
-	return []Table{batches(s), stages(s), survival(s), readings(s), planned(s), handsOver(s), findings(s), seasonFindings(s), corrections(corrected)}
+	return []Table{
+		{"batches", "One row for each batch: its latest revision",
+			[]string{"batch", "protocol", "species", "start", "site", "digest", "revision", "readings_given", "boxes", "errors", "warnings", "parents"},
+			each(s.Batches, batch)},
+		{"stages", "One row for each batch and stage: counts in, counts out, survival",
+			[]string{"batch", "protocol", "species", "start", "stage", "label", "count_in", "unit_in", "count_out", "unit_out", "survival", "note", "in_from", "out_from"},
+			each(s.Stages, stage)},
+		{"survival", "One row for each protocol, species and stage over the season: all out over all in, stages without a note",
+			[]string{"protocol", "species", "stage", "label", "batches", "count_in", "unit_in", "count_out", "unit_out", "survival"},
+			each(s.Pooled, survival)},
+		{"readings", "One row for each box: what was read, and the text it came from",
+			[]string{"batch", "protocol", "revision", "step", "key", "entry", "state", "value", "unit", "text", "raw", "sheet", "cell"},
+			each(s.Batches, readings)},
+		{"planned", "One row for each setting and amount of a batch, as planned",
+			[]string{"batch", "protocol", "kind", "id", "label", "value", "unit", "from"},
+			each(s.Batches, planned)},
+		{"hands_over", "One row for each batch and thing it leaves for other batches",
+			[]string{"batch", "protocol", "species", "id", "label", "value", "unit", "from"},
+			each(s.Batches, handsOver)},
+		{"findings", "One row for each finding on the latest revision of a batch",
+			[]string{"batch", "revision", "level", "code", "entry", "raw", "says", "remedy", "sheet", "cell"},
+			each(s.Batches, findings)},
+		{"season_findings", "One row for each finding between batches, at the batch where it shows",
+			[]string{"batch", "level", "code", "says", "remedy"},
+			each(s.Across, seasonFinding)},
+		{"corrections", "One row for each box that a later revision of a batch changed",
+			[]string{"batch", "revision", "collected", "reason", "entry", "was", "now"},
+			each(corrected, corrections)},
+	}
 }
 
 const (
@@ -36,22 +88,17 @@ const (
 	timeForm = "2006-01-02T15:04"
 )
 
-func batches(s season.Season) Table {
-	t := Table{Name: "batches", Title: "One row for each batch: its latest revision",
-		Columns: []string{"batch", "protocol", "species", "start", "site", "digest", "revision", "readings_given", "boxes", "errors", "warnings", "parents"}}
-	for _, b := range s.Batches {
-		given := 0
-		for _, r := range b.Readings {
-			if r.State == calc.Given {
-				given++
-			}
+func batch(b season.Batch) [][]any {
+	given := 0
+	for _, r := range b.Readings {
+		if r.State == calc.Given {
+			given++
 		}
-		levels := check.Levels(b.Findings)
-		p := b.Sheet.Plan
-		t.Rows = append(t.Rows, []any{p.Batch, b.Sheet.Protocol.Ref(), p.Species, p.Start.Format(timeForm), b.Sheet.Site.Name, b.Sheet.Digest,
-			b.Revision, given, len(b.Readings), levels[protocols.Error], levels[protocols.Warning], parents(p)})
 	}
-	return t
+	levels := check.Levels(b.Findings)
+	p := b.Sheet.Plan
+	return [][]any{{p.Batch, b.Sheet.Protocol.Ref(), p.Species, p.Start.Format(timeForm), b.Sheet.Site.Name, b.Sheet.Digest,
+		b.Revision, given, len(b.Readings), levels[protocols.Error], levels[protocols.Warning], parents(p)}}
 }
 
 // parents are the batches that a plan was made from, as words.
@@ -63,104 +110,69 @@ func parents(p calc.Plan) string {
 	return strings.Join(codes, " ")
 }
 
-func stages(s season.Season) Table {
-	t := Table{Name: "stages", Title: "One row for each batch and stage: counts in, counts out, survival",
-		Columns: []string{"batch", "protocol", "species", "start", "stage", "label", "count_in", "unit_in", "count_out", "unit_out", "survival", "note", "in_from", "out_from"}}
-	for _, st := range s.Stages {
-		t.Rows = append(t.Rows, []any{st.Batch, st.Protocol, st.Species, st.Start.Format(dayForm), st.ID, st.Label,
-			when(st.HasIn, st.In), st.InUnit, when(st.HasOut, st.Out), st.OutUnit, when(st.HasSurvival, st.Survival), st.Note, st.InFrom, st.OutFrom})
-	}
-	return t
+func stage(st season.Stage) [][]any {
+	return [][]any{{st.Batch, st.Protocol, st.Species, st.Start.Format(dayForm), st.ID, st.Label,
+		when(st.HasIn, st.In), st.InUnit, when(st.HasOut, st.Out), st.OutUnit, when(st.HasSurvival, st.Survival), st.Note, st.InFrom, st.OutFrom}}
 }
 
-func survival(s season.Season) Table {
-	t := Table{Name: "survival", Title: "One row for each protocol, species and stage over the season: all out over all in, stages without a note",
-		Columns: []string{"protocol", "species", "stage", "label", "batches", "count_in", "unit_in", "count_out", "unit_out", "survival"}}
-	for _, p := range s.Pooled {
-		t.Rows = append(t.Rows, []any{p.Protocol, p.Species, p.ID, p.Label, p.Batches, p.In, p.InUnit, p.Out, p.OutUnit, p.Survival})
-	}
-	return t
+func survival(p season.Pooled) [][]any {
+	return [][]any{{p.Protocol, p.Species, p.ID, p.Label, p.Batches, p.In, p.InUnit, p.Out, p.OutUnit, p.Survival}}
 }
 
-func readings(s season.Season) Table {
-	t := Table{Name: "readings", Title: "One row for each box: what was read, and the text it came from",
-		Columns: []string{"batch", "protocol", "revision", "step", "key", "entry", "state", "value", "unit", "text", "raw", "sheet", "cell"}}
-	for _, b := range s.Batches {
-		boxes := b.Sheet.Boxes()
-		for i, r := range b.Readings {
-			step := any(nil)
-			if i < len(boxes) {
-				step = boxes[i].Step + 1
-			}
-			isNumber := r.State == calc.Given && r.Text == ""
-			t.Rows = append(t.Rows, []any{b.Sheet.Plan.Batch, b.Sheet.Protocol.Ref(), b.Revision, step, string(r.Key), r.Printed, string(r.State),
-				when(isNumber, r.Number), r.Unit, r.Text, r.Raw, r.Sheet, r.Ref})
+func readings(b season.Batch) (rows [][]any) {
+	boxes, code, ref := b.Sheet.Boxes(), b.Sheet.Plan.Batch, b.Sheet.Protocol.Ref()
+	for i, r := range b.Readings {
+		step := any(nil)
+		if i < len(boxes) {
+			step = boxes[i].Step + 1
 		}
+		isNumber := r.State == calc.Given && r.Text == ""
+		rows = append(rows, []any{code, ref, b.Revision, step, string(r.Key), r.Printed, string(r.State),
+			when(isNumber, r.Number), r.Unit, r.Text, r.Raw, r.Sheet, r.Ref})
 	}
-	return t
+	return rows
 }
 
-// planned gives what the sheets said before anything was filled in: with it, readings
+// planned gives what the sheet said before anything was filled in: with it, readings
 // and the formulas in stages, every count can be worked out again from the CSV files.
-func planned(s season.Season) Table {
-	t := Table{Name: "planned", Title: "One row for each setting and amount of a batch, as planned",
-		Columns: []string{"batch", "protocol", "kind", "id", "label", "value", "unit", "from"}}
-	for _, b := range s.Batches {
-		code, ref := b.Sheet.Plan.Batch, b.Sheet.Protocol.Ref()
-		for _, v := range b.Sheet.Settings {
-			t.Rows = append(t.Rows, []any{code, ref, "setting", v.Setting.ID, v.Setting.Label, v.Quantity.Value(), v.Quantity.Unit().Symbol(), string(v.From)})
-		}
-		for _, a := range b.Sheet.Amounts {
-			t.Rows = append(t.Rows, []any{code, ref, "amount", a.Definition.ID, a.Definition.Label, a.Rounded.Value(), a.Rounded.Unit().Symbol(), a.Definition.Formula.String()})
-		}
+func planned(b season.Batch) (rows [][]any) {
+	code, ref := b.Sheet.Plan.Batch, b.Sheet.Protocol.Ref()
+	for _, v := range b.Sheet.Settings {
+		rows = append(rows, []any{code, ref, "setting", v.Setting.ID, v.Setting.Label, v.Quantity.Value(), v.Quantity.Unit().Symbol(), string(v.From)})
 	}
-	return t
+	for _, a := range b.Sheet.Amounts {
+		rows = append(rows, []any{code, ref, "amount", a.Definition.ID, a.Definition.Label, a.Rounded.Value(), a.Rounded.Unit().Symbol(), a.Definition.Formula.String()})
+	}
+	return rows
 }
 
-func handsOver(s season.Season) Table {
-	t := Table{Name: "hands_over", Title: "One row for each batch and thing it leaves for other batches",
-		Columns: []string{"batch", "protocol", "species", "id", "label", "value", "unit", "from"}}
-	for _, b := range s.Batches {
-		for _, h := range season.HandsOver(b) {
-			t.Rows = append(t.Rows, []any{b.Sheet.Plan.Batch, b.Sheet.Protocol.Ref(), b.Sheet.Plan.Species, h.ID, h.Label, when(h.Has, h.Number), h.Unit, h.From})
-		}
+func handsOver(b season.Batch) (rows [][]any) {
+	for _, h := range season.HandsOver(b) {
+		rows = append(rows, []any{b.Sheet.Plan.Batch, b.Sheet.Protocol.Ref(), b.Sheet.Plan.Species, h.ID, h.Label, when(h.Has, h.Number), h.Unit, h.From})
 	}
-	return t
+	return rows
 }
 
-func findings(s season.Season) Table {
-	t := Table{Name: "findings", Title: "One row for each finding on the latest revision of a batch",
-		Columns: []string{"batch", "revision", "level", "code", "entry", "raw", "says", "remedy", "sheet", "cell"}}
-	for _, b := range s.Batches {
-		for _, f := range b.Findings {
-			t.Rows = append(t.Rows, []any{b.Sheet.Plan.Batch, b.Revision, string(f.Level), f.Code, f.Entry, f.Raw, f.Says, f.Remedy, f.Sheet, f.Ref})
-		}
+func findings(b season.Batch) (rows [][]any) {
+	for _, f := range b.Findings {
+		rows = append(rows, []any{b.Sheet.Plan.Batch, b.Revision, string(f.Level), f.Code, f.Entry, f.Raw, f.Says, f.Remedy, f.Sheet, f.Ref})
 	}
-	return t
+	return rows
 }
 
-func seasonFindings(s season.Season) Table {
-	t := Table{Name: "season_findings", Title: "One row for each finding between batches, at the batch where it shows",
-		Columns: []string{"batch", "level", "code", "says", "remedy"}}
-	for _, f := range s.Across {
-		t.Rows = append(t.Rows, []any{f.Batch, string(f.Level), f.Code, f.Says, f.Remedy})
-	}
-	return t
+func seasonFinding(f season.LotFinding) [][]any {
+	return [][]any{{f.Batch, string(f.Level), f.Code, f.Says, f.Remedy}}
 }
 
-func corrections(list []season.Correction) Table {
-	t := Table{Name: "corrections", Title: "One row for each box that a later revision of a batch changed",
-		Columns: []string{"batch", "revision", "collected", "reason", "entry", "was", "now"}}
-	for _, c := range list {
-		changes := c.Changes
-		if len(changes) == 0 { // collected again, with nothing changed
-			changes = []season.Change{{}}
-		}
-		for _, x := range changes {
-			t.Rows = append(t.Rows, []any{c.Batch, c.Number, c.At.UTC().Format(timeForm), c.Reason, x.Entry, x.Was, x.Now})
-		}
+func corrections(c season.Correction) (rows [][]any) {
+	changes := c.Changes
+	if len(changes) == 0 { // collected again, with nothing changed
+		changes = []season.Change{{}}
 	}
-	return t
+	for _, x := range changes {
+		rows = append(rows, []any{c.Batch, c.Number, c.At.UTC().Format(timeForm), c.Reason, x.Entry, x.Was, x.Now})
+	}
+	return rows
 }
 
 // when gives the number where there is one.

@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"encoding/csv"
 	"errors"
+	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -15,14 +17,14 @@ import (
 )
 
 func sample() Table {
-	return Table{Name: "sample", Title: "One row for each thing", Columns: []string{"name", "value", "survival"}, Rows: [][]any{
+	return Table{Name: "sample", Title: "One row for each thing", Columns: []string{"name", "value", "survival"}, Rows: slices.Values([][]any{
 		{"plain, with \"quotes\"\nand a line", 0.1, 0.25}, {"=1+1", -2.0, nil}, {"", 3, 1.0}, {"µm²", 1e21, 0.0},
-	}}
+	})}
 }
 
 func TestCSVReadsBack(t *testing.T) {
 	var b bytes.Buffer
-	if err := WriteCSV(&b, sample()); err != nil {
+	if _, err := WriteCSV(&b, sample()); err != nil {
 		t.Fatal(err)
 	}
 	got, err := csv.NewReader(&b).ReadAll()
@@ -66,7 +68,7 @@ func TestWorkbookHoldsTheSame(t *testing.T) {
 	stamp := time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC)
 	var first, second bytes.Buffer
 	for _, b := range []*bytes.Buffer{&first, &second} {
-		if err := WriteWorkbook(b, []Table{sample(), {Name: "empty", Title: "Nothing", Columns: []string{"a"}}}, stamp); err != nil {
+		if err := WriteWorkbook(b, []Table{sample(), {Name: "empty", Title: "Nothing", Columns: []string{"a"}, Rows: slices.Values([][]any{})}}, stamp); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -99,7 +101,7 @@ func TestAnyTextReadsBack(t *testing.T) {
 			row[i] = rapid.StringOf(rapid.SampledFrom([]rune("a,\"'=+-@\t\r\n µ;"))).Draw(r, "cell")
 		}
 		var b bytes.Buffer
-		if err := WriteCSV(&b, Table{Columns: columns, Rows: [][]any{row}}); err != nil {
+		if _, err := WriteCSV(&b, Table{Columns: columns, Rows: slices.Values([][]any{row})}); err != nil {
 			r.Fatal(err)
 		}
 		got, err := ReadCSV(&b)
@@ -127,13 +129,16 @@ func TestReadCSVRefuses(t *testing.T) {
 // A table with more rows than a sheet holds is named in its sheet, not cut off.
 func TestTableLargerThanASheet(t *testing.T) {
 	row := []any{"KS-26-01", 1.5}
-	large := Table{Name: "readings", Title: "One row for each box", Columns: []string{"batch", "value"}, Rows: make([][]any, mostRows+1)}
-	for i := range large.Rows {
-		large.Rows[i] = row
-	}
-	small := Table{Name: "batches", Title: "One row for each batch", Columns: []string{"batch", "value"}, Rows: [][]any{row}}
-	if left := Left([]Table{small, large}); len(left) != 1 || left[0].Name != "readings" {
-		t.Errorf("got %d tables left, want readings", len(left))
+	large := Table{Name: "readings", Title: "One row for each box", Columns: []string{"batch", "value"}, Rows: slices.Values(slices.Repeat([][]any{row}, mostRows+1))}
+	small := Table{Name: "batches", Title: "One row for each batch", Columns: []string{"batch", "value"}, Rows: slices.Values([][]any{row})}
+	for _, x := range []struct {
+		table   Table
+		count   int
+		tooLong bool
+	}{{small, 1, false}, {large, mostRows + 1, true}} {
+		if w, err := WriteCSV(io.Discard, x.table); err != nil || w.Count != x.count || w.TooLong() != x.tooLong {
+			t.Errorf("%s: got %d rows, too long %v, error %v", x.table.Name, w.Count, w.TooLong(), err)
+		}
 	}
 	var out bytes.Buffer
 	if err := WriteWorkbook(&out, []Table{small, large}, time.Unix(0, 0)); err != nil {
@@ -156,7 +161,7 @@ func TestTableLargerThanASheet(t *testing.T) {
 func TestSameTablesSameBytes(t *testing.T) {
 	var list []Table
 	for _, name := range []string{"batches", "stages", "survival", "readings", "planned", "findings"} {
-		list = append(list, Table{Name: name, Title: name, Columns: []string{"batch", "value"}, Rows: [][]any{{"KS-26-01", 1.5}}})
+		list = append(list, Table{Name: name, Title: name, Columns: []string{"batch", "value"}, Rows: slices.Values([][]any{{"KS-26-01", 1.5}})})
 	}
 	var first bytes.Buffer
 	if err := WriteWorkbook(&first, list, time.Unix(0, 0)); err != nil {

@@ -16,7 +16,8 @@ import (
 // filtered, and the charts on a sheet of their own. stamp is written as its time of making, so that the same season gives the
 // same bytes.
 //
-// Of a table larger than a sheet can be, see Left. The error is the library's or the
+// A table larger than a sheet can be is a line that names its CSV file, see Written.TooLong.
+// The error is the library's or the
 // writer's.
 func WriteWorkbook(w io.Writer, list []Table, stamp time.Time, charts ...Chart) error {
 	f := excelize.NewFile()
@@ -75,26 +76,15 @@ const headingRow = 2
 // Source: ECMA-376, part 1, 18.3.1.73 (row), from memory; excelize's limit.
 const mostRows = excelize.TotalRows - headingRow
 
-// Left lists the tables that have too many rows for a sheet: in the workbook they are a
-// line that names the CSV file.
-func Left(list []Table) []Table {
-	var left []Table
-	for _, t := range list {
-		if len(t.Rows) > mostRows {
-			left = append(left, t)
-		}
-	}
-	return left
-}
-
 // writeSheet streams a table: built in memory, a season of many batches would take
 // gigabytes. What a sheet is set to must be said before its rows.
 func writeSheet(f *excelize.File, t Table, s styles) error {
-	rows := t.Rows
-	if len(rows) > mostRows {
-		rows = [][]any{append([]any{fmt.Sprintf("%d rows are more than a sheet holds: they are in %s.csv", len(t.Rows), t.Name)}, make([]any, len(t.Columns)-1)...)}
+	count := t.count()
+	if count > mostRows {
+		t.Rows = slices.Values([][]any{append([]any{fmt.Sprintf("%d rows are more than a sheet holds: they are in %s.csv", count, t.Name)}, make([]any, len(t.Columns)-1)...)})
+		count = 1
 	}
-	last, err := excelize.CoordinatesToCellName(len(t.Columns), headingRow+len(rows))
+	last, err := excelize.CoordinatesToCellName(len(t.Columns), headingRow+count)
 	if err != nil {
 		return err
 	}
@@ -105,8 +95,8 @@ func writeSheet(f *excelize.File, t Table, s styles) error {
 	if err != nil {
 		return err
 	}
-	for c := range t.Columns {
-		if err := out.SetColWidth(c+1, c+1, width(t.Columns[c], c, rows)); err != nil {
+	for c, width := range widths(t) {
+		if err := out.SetColWidth(c+1, c+1, width); err != nil {
 			return err
 		}
 	}
@@ -120,12 +110,14 @@ func writeSheet(f *excelize.File, t Table, s styles) error {
 		return err
 	}
 	share := slices.Index(t.Columns, "survival")
-	for i, row := range rows {
+	at := headingRow
+	for row := range t.Rows {
 		if share >= 0 {
 			row = slices.Clone(row)
 			row[share] = excelize.Cell{StyleID: s.share, Value: row[share]}
 		}
-		if err := out.SetRow("A"+strconv.Itoa(headingRow+1+i), row); err != nil {
+		at++
+		if err := out.SetRow("A"+strconv.Itoa(at), row); err != nil {
 			return err
 		}
 	}
@@ -159,14 +151,27 @@ func asCells(list []string) []any {
 	return out
 }
 
-// looked is how many rows a column's width goes by.
+// looked is how many rows the widths of columns go by.
 const looked = 1000
 
-// width fits a column to its longest text, within what is pleasant to read.
-func width(head string, column int, rows [][]any) float64 {
-	longest := utf8.RuneCountInString(head)
-	for _, row := range rows[:min(len(rows), looked)] {
-		longest = max(longest, utf8.RuneCountInString(text(row[column])))
+// widths fits each column to its longest text, within what is pleasant to read.
+func widths(t Table) []float64 {
+	longest := make([]int, len(t.Columns))
+	for c, head := range t.Columns {
+		longest[c] = utf8.RuneCountInString(head)
 	}
-	return float64(min(max(longest+2, 8), 50))
+	left := looked
+	for row := range t.Rows {
+		for c, v := range row {
+			longest[c] = max(longest[c], utf8.RuneCountInString(text(v)))
+		}
+		if left--; left == 0 {
+			break
+		}
+	}
+	out := make([]float64, len(longest))
+	for c, n := range longest {
+		out[c] = float64(min(max(n+2, 8), 50))
+	}
+	return out
 }
