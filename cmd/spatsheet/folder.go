@@ -168,8 +168,8 @@ func (catalog catalog) scale(site calc.Site, plan calc.Plan) (*calc.Sheet, error
 // writeWhole writes a file whole or not at all: into a temporary file beside it, then
 // moved into place. It refuses to overwrite unless replace is set.
 func writeWhole(name string, replace bool, write func(f *os.File) error) (err error) {
-	if _, statErr := os.Stat(name); statErr == nil && !replace {
-		return inputFault(fmt.Errorf("%s is there already; give --replace to overwrite it", name))
+	if err := notThere(name, replace); err != nil {
+		return err
 	}
 	fail := func(err error) error { return inputFault(writeFault(name, err)) }
 	if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
@@ -199,6 +199,14 @@ func writeWhole(name string, replace bool, write func(f *os.File) error) (err er
 	}
 	if err := os.Rename(f.Name(), name); err != nil {
 		return fail(err)
+	}
+	return nil
+}
+
+// notThere refuses a file that is there, unless it may be replaced.
+func notThere(name string, replace bool) error {
+	if _, err := os.Stat(name); err == nil && !replace {
+		return inputFault(fmt.Errorf("%s is there already; give --replace to overwrite it", name))
 	}
 	return nil
 }

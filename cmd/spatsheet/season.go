@@ -4,17 +4,14 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
 	"spatsheet/render/seasonlog"
-	"spatsheet/render/tables"
 )
 
 func (p *program) seasonCommand() *cli.Command {
@@ -90,57 +87,24 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 	if err != nil {
 		return logFault(err)
 	}
-	s, last := season.Compile(batches), lastCollected(revisions)
-	r := season.ReportOf(s, corrected)
+	s := season.Compile(batches)
+	files := newSeasonOutput(into, season.ReportOf(s, corrected), lastCollected(revisions))
 	if !reportOnly {
-		if err := p.writeTables(s, r, corrected, into, replace, last); err != nil {
-			return err
-		}
+		files.addTables(s, corrected)
 	}
-	var printed bytes.Buffer // while the report is drawn
+	var printed bytes.Buffer // while the files are written
 	found := make(chan error, 1)
 	go func() {
 		showSeason(&printed, s)
 		found <- tellAcross(&printed, s)
 	}()
-	if err := p.writeReport(r, into, replace, last); err != nil {
+	if err := files.write(replace); err != nil {
 		return err
 	}
+	files.tell(p.out, p.talk)
 	err = <-found
 	p.out.Write(printed.Bytes())
 	return err
-}
-
-// writeTables writes the season as CSV files and as a workbook.
-func (p *program) writeTables(s season.Season, r season.Report, corrected []season.Correction, out string, replace bool, last time.Time) error {
-	list := tables.Of(s, corrected...)
-	var written []tables.Written
-	for _, t := range list {
-		name := filepath.Join(out, t.Name+".csv")
-		if err := writeWhole(name, replace, func(f *os.File) error {
-			w, err := tables.WriteCSV(f, t)
-			written = append(written, w)
-			return err
-		}); err != nil {
-			return err
-		}
-	}
-	if err := writeWhole(filepath.Join(out, "datapackage.json"), replace, func(f *os.File) error { return tables.WritePackage(f, written, last) }); err != nil {
-		return err
-	}
-	book := filepath.Join(out, "season.xlsx")
-	if err := writeWhole(book, replace, func(f *os.File) error {
-		return tables.WriteWorkbook(f, list, last, tables.Charts(r)...)
-	}); err != nil {
-		return err
-	}
-	fmt.Fprintf(p.out, "wrote %s and %d CSV files beside it\n", book, len(list))
-	for _, t := range written {
-		if t.TooLong() {
-			fmt.Fprintf(p.talk, "spatsheet: %s has %d rows, more than a sheet holds; season.xlsx names %s.csv instead\n", t.Name, t.Count, t.Name)
-		}
-	}
-	return nil
 }
 
 func showSeason(w io.Writer, s season.Season) {

@@ -1,30 +1,9 @@
 package main
 
 import (
-	"fmt"
-	"io"
-	"os"
-	"path/filepath"
-	"time"
-
 	"spatsheet/calc/season"
-	"spatsheet/render/report"
 	"spatsheet/render/seasonlog"
 )
-
-// writeReport writes report.pdf and report.html beside the season's tables.
-func (p *program) writeReport(r season.Report, out string, replace bool, stamp time.Time) error {
-	paper, page := filepath.Join(out, "report.pdf"), filepath.Join(out, "report.html")
-	write := map[string]func(io.Writer, season.Report, time.Time) error{paper: report.WritePDF, page: report.WriteHTML}
-	err := inOrder([]string{paper, page}, func(name string) error {
-		return writeWhole(name, replace, func(f *os.File) error { return write[name](f, r, stamp) })
-	}, func(_ string, err error) error { return err })
-	if err != nil {
-		return err
-	}
-	fmt.Fprintf(p.out, "wrote %s and %s\n", paper, page)
-	return nil
-}
 
 // corrections lists every revision after the first, in the order of collecting, with what
 // it changed.
