@@ -118,7 +118,7 @@ func resolveOne(s *protocols.Setting, site Site, plan Plan) (Value, error) {
 	if s.GivenBy == protocols.ByProtocol {
 		return Value{Setting: s, Quantity: s.Default, From: protocols.ByProtocol, Source: s.Source}, nil
 	}
-	return Value{}, fmt.Errorf("%s (%s, in %s, %g to %g); add it", whoseLack(s, site, plan), s.Label, s.Unit.Print(), s.Low, s.High)
+	return Value{}, fmt.Errorf("%s (%s, in %s, %s); add it", whoseLack(s, site, plan), s.Label, s.Unit.Print(), quantity.FormatRange(s.Low, s.High))
 }
 
 // whoseLack says who should have given a setting.
@@ -140,8 +140,8 @@ func readValue(s *protocols.Setting, g Written, from protocols.Giver) (Value, er
 		return Value{}, fmt.Errorf("%s: %s (%s): %w", g.Place, s.ID, s.Label, err)
 	}
 	if q.Value() < s.Low || q.Value() > s.High {
-		return Value{}, fmt.Errorf("%s: %s (%s): %s is outside %g to %g %s; correct it, or write a protocol version with another range",
-			g.Place, s.ID, s.Label, q, s.Low, s.High, s.Unit.Print())
+		return Value{}, fmt.Errorf("%s: %s (%s): %s is outside %s %s; correct it, or write a protocol version with another range",
+			g.Place, s.ID, s.Label, q, quantity.FormatRange(s.Low, s.High), s.Unit.Print())
 	}
 	if s.Whole && q.Value() != math.Round(q.Value()) {
 		return Value{}, fmt.Errorf("%s: %s (%s): %s is not a whole number", g.Place, s.ID, s.Label, q)

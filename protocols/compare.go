@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"spatsheet/calc/quantity"
 )
 
 // Bump is how much a difference moves a version: wording, an optional entry, or an amount
@@ -139,7 +141,7 @@ func settingPart(s *Setting) part {
 	}
 	return part{"setting", s.ID, added, []field{
 		{"label", s.Label, Wording}, {"default", value, Essential}, {"unit", s.Unit.Symbol(), Essential}, {"given by", string(s.GivenBy), Essential},
-		{"range", fmt.Sprintf("%g to %g", s.Low, s.High), Essential}, {"source", s.Source, Wording}, {"note", s.Note, Wording},
+		{"range", quantity.FormatRange(s.Low, s.High), Essential}, {"source", s.Source, Wording}, {"note", s.Note, Wording},
 	}}
 }
 
@@ -183,7 +185,7 @@ func entryPart(prefix string, e *Entry) part {
 	}
 	limits := ""
 	if e.HasRange {
-		limits = fmt.Sprintf("%g to %g", e.Low, e.High)
+		limits = quantity.FormatRange(e.Low, e.High)
 	}
 	return part{"entry", prefix + e.ID, added, []field{
 		{"label", e.Label, Wording}, {"kind", string(e.Kind), Essential}, {"unit", e.Unit.Symbol(), Essential}, {"range", limits, Optional},

@@ -212,7 +212,7 @@ func (l *loader) within(n document.Node, s *Setting) quantity.Quantity {
 		return quantity.Quantity{}
 	}
 	if q.Value() < s.Low || q.Value() > s.High {
-		n.Fault("%s lies outside the range %g to %g", q, s.Low, s.High)
+		n.Fault("%s lies outside the range %s", q, quantity.FormatRange(s.Low, s.High))
 	}
 	return q
 }
@@ -260,7 +260,7 @@ func (l *loader) span(n document.Node) (low, high float64, ok bool) {
 	low, ok1 := l.number(items[0])
 	high, ok2 := l.number(items[1])
 	if ok1 && ok2 && low > high {
-		n.Fault("the range runs backwards: %g is above %g", low, high)
+		n.Fault("the range runs backwards: %s is above %s", quantity.FormatNumber(low, 0), quantity.FormatNumber(high, 0))
 		return low, high, false
 	}
 	return low, high, ok1 && ok2

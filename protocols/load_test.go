@@ -82,7 +82,7 @@ func TestFaultsAreRefusedWithTheirPlace(t *testing.T) {
 		{"circle", "formula: water / beaker.volume", "formula: dealt / beaker.volume", "p.yaml:18:10: amounts need each other in a circle: beakers → dealt → beakers; break it with a setting", 0},
 		{"missing range", "range: [1, 100], ", "", `p.yaml:14:5: "range" is missing; add it`, 0},
 		{"backward range", "range: [1, 100]", "range: [100, 1]", "p.yaml:14:63: the range runs backwards: 100 is above 1", 0},
-		{"default out of range", "default: 300 cells", "default: 0.5 cells", "p.yaml:15:53: 0.5 cells lies outside the range 1 to 1e+09", 0},
+		{"default out of range", "default: 300 cells", "default: 0.5 cells", "p.yaml:15:53: 0.5 cells lies outside the range 1 to 1\u202f000\u202f000\u202f000", 0},
 		{"default in another unit", "default: 300 cells", "default: 300 mL", "p.yaml:15:53: cannot turn 300 mL (volume) into cells", 0},
 		{"unknown source", "source: S1}", "source: S9}", `p.yaml:15:89: source "S9" is not in the list of sources`, 0},
 		{"same id twice", "{id: density,", "{id: water,", `p.yaml:20:10: "water" is already declared at p.yaml:14:10`, 0},

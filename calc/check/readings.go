@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/protocols/document"
 )
@@ -125,7 +126,7 @@ func (r *reader) number(box calc.Box, cell calc.Cell, out *calc.Reading) {
 			return
 		case cell.Percent && unit.Symbol() == "%":
 			out.Number = cell.Number * 100
-			r.find(out, protocols.Note, "percent-format", fmt.Sprintf("read as %g %%", out.Number), "nothing to do if that is what was meant")
+			r.find(out, protocols.Note, "percent-format", fmt.Sprintf("read as %s %%", quantity.FormatNumber(out.Number, 0)), "nothing to do if that is what was meant")
 		case cell.Percent:
 			r.unreadable(out, "percent-for-number", "the program has made a percentage of this", "set the cell's format to General and type the number again")
 			return
@@ -164,11 +165,11 @@ func unitWord(e *protocols.Entry) string {
 // plausible holds a number against whole numbers and the entry's range.
 func (r *reader) plausible(e *protocols.Entry, out *calc.Reading) {
 	if e.Kind == protocols.KindCount && out.Number != math.Round(out.Number) {
-		r.find(out, protocols.Error, "not-whole", fmt.Sprintf("%g is not a whole number", out.Number), "count whole things; check the decimal point")
+		r.find(out, protocols.Error, "not-whole", quantity.FormatNumber(out.Number, 0)+" is not a whole number", "count whole things; check the decimal point")
 		return
 	}
 	if e.HasRange && (out.Number < e.Low || out.Number > e.High) {
-		r.find(out, protocols.Warning, "out-of-range", fmt.Sprintf("%g is outside the plausible %g to %g %s", out.Number, e.Low, e.High, e.Unit.Print()),
+		r.find(out, protocols.Warning, "out-of-range", fmt.Sprintf("%s is outside the plausible %s %s", quantity.FormatNumber(out.Number, 0), quantity.FormatRange(e.Low, e.High), e.Unit.Print()),
 			"check the unit and the decimal point; leave it if it is true")
 	}
 }

@@ -131,7 +131,7 @@ func (r *reader) planned(k *known) {
 		got := k.readings[i].Number
 		if math.Abs(got-want.Value()) > b.Entry.Tolerance*want.Value()*(1+1e-9) {
 			r.find(&k.readings[i], protocols.Warning, "off-plan",
-				fmt.Sprintf("%s was used, %s planned; they differ by more than %g %%", shown(&k.readings[i]), want.Format(0), b.Entry.Tolerance*100),
+				fmt.Sprintf("%s was used, %s planned; they differ by more than %s %%", shown(&k.readings[i]), want.Format(0), quantity.FormatNumber(b.Entry.Tolerance*100, 6)),
 				"check the unit; if it is true, write down why")
 		}
 	}

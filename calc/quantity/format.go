@@ -60,6 +60,14 @@ func FormatNumber(x float64, figures int) string {
 	return grouped(strconv.FormatFloat(x, 'f', -1, 64))
 }
 
+// FormatRange writes the limits of a range: "0 to 1 000 000".
+//
+// low and high as x of FormatNumber, in the shortest exact form. Range: any numbers.
+// Source: none needed.
+func FormatRange(low, high float64) string {
+	return FormatNumber(low, 0) + " to " + FormatNumber(high, 0)
+}
+
 // grouped puts narrow blanks into a whole part of five digits or more.
 func grouped(number string) string {
 	whole, decimals, hasDecimals := strings.Cut(number, ".")

@@ -53,3 +53,11 @@ func TestFormat(t *testing.T) {
 		}
 	}
 }
+
+func TestFormatRange(t *testing.T) {
+	for want, limits := range map[string][2]float64{"0 to 1\u202f000\u202f000": {0, 1e6}, "-1.5 to 0.25": {-1.5, 0.25}} {
+		if got := FormatRange(limits[0], limits[1]); got != want {
+			t.Errorf("FormatRange%v = %q, want %q", limits, got, want)
+		}
+	}
+}

@@ -217,7 +217,7 @@ func chartSeries(c Chart, data int) ([]excelize.ChartSeries, error) {
 			s.Marker = excelize.ChartMarker{Symbol: symbols[(j-1)%len(symbols)], Size: 7, Fill: fill}
 			s.Line = excelize.LineOptions{Type: excelize.LineSolid, Width: 1.5}
 			if c.Points {
-				s.Line.Type = excelize.LineNone
+				s.Line.Type, s.Marker.Size = excelize.LineNone, 3
 			}
 		}
 		out = append(out, s)
