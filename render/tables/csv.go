@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"crypto/sha256"
 	"errors"
+	"fmt"
 	"hash"
 	"io"
 	"strings"
@@ -25,37 +26,45 @@ func (w Written) TooLong() bool { return w.Count > mostRows }
 // as they are.
 //
 // A text that a spreadsheet program would take for a formula gets an apostrophe in front;
-// see harmless. The error is the writer's.
+// see harmless. Error: a row that has not a cell for each column, or the writer's.
 func WriteCSV(w io.Writer, t Table) (Written, error) {
-	written, size := Written{Table: t}, counted{Hash: sha256.New()}
+	written, size := Written{Table: t}, measured{Hash: sha256.New()}
 	out := bufio.NewWriter(io.MultiWriter(w, &size))
-	writeLine(out, t.Columns)
+	err := writeLine(out, t.Columns)
 	cells := make([]string, len(t.Columns))
 	for row := range t.Rows {
+		if len(row) != len(cells) {
+			err = fmt.Errorf("table %s: a row of %d cells in %d columns", t.Name, len(row), len(cells))
+		}
+		if err != nil {
+			return Written{}, err
+		}
 		for i, v := range row {
 			cells[i] = text(v)
 		}
-		writeLine(out, cells)
+		err = writeLine(out, cells)
 		written.Count++
 	}
-	err := out.Flush()
+	if err := out.Flush(); err != nil {
+		return Written{}, err
+	}
 	written.Bytes, written.SHA256 = size.bytes, size.Sum(nil)
-	return written, err
+	return written, nil
 }
 
-// counted is a digest that counts its bytes.
-type counted struct {
+// measured is a digest that counts its bytes.
+type measured struct {
 	hash.Hash
 	bytes int
 }
 
-func (c *counted) Write(b []byte) (int, error) {
-	c.bytes += len(b)
-	return c.Hash.Write(b)
+func (m *measured) Write(b []byte) (int, error) {
+	m.bytes += len(b)
+	return m.Hash.Write(b)
 }
 
-// writeLine leaves its error to Flush, which gives the first.
-func writeLine(out *bufio.Writer, cells []string) {
+// writeLine gives the first error of the writer, of this line or of one before.
+func writeLine(out *bufio.Writer, cells []string) error {
 	for i, cell := range cells {
 		if i > 0 {
 			out.WriteByte(',')
@@ -67,7 +76,8 @@ func writeLine(out *bufio.Writer, cells []string) {
 		}
 		out.WriteString(`"` + strings.ReplaceAll(cell, `"`, `""`) + `"`)
 	}
-	out.WriteString("\r\n")
+	_, err := out.WriteString("\r\n")
+	return err
 }
 
 // ErrCSV is text that is no CSV as WriteCSV writes it.

@@ -1,6 +1,7 @@
 package tables
 
 import (
+	"errors"
 	"fmt"
 	"sort"
 
@@ -15,7 +16,7 @@ import (
 type Chart struct {
 	Title, XLabel, YLabel string
 	Curves                bool // x is a number; else the first column names categories
-	Points                bool // of curves: their points alone, without lines
+	Points                bool // of curves: all as one series of points, with the batch in the last column, which is not drawn
 	Columns               []string
 	Rows                  [][]any // first column x or category, then one value a series; nil for none
 }
@@ -68,9 +69,9 @@ func (c *Chart) put(row, column int, v any) {
 	c.Rows[row][column] = v
 }
 
-// mostSeries is how many series a chart may have. Source: Excel's specifications and
-// limits, from memory.
-const mostSeries = 255
+// mostCurves is how many curves a chart names: more leave no room for it. Site choice, as in
+// render/report; Excel draws 255 series at the most (from memory).
+const mostCurves = 60
 
 // larvalCharts draws a curve for each batch, or where there are too many for a chart, the
 // points of all as one series.
@@ -87,14 +88,18 @@ func larvalCharts(r season.Report) []Chart {
 	for _, name := range species {
 		curves := bySpecies[name]
 		c := Chart{Title: "Larvae alive by age, " + name, XLabel: "days", YLabel: "% of the first count", Curves: true, Columns: []string{"days"}}
-		if c.Points = len(curves) > mostSeries; c.Points {
-			c.Columns = append(c.Columns, fmt.Sprintf("all %d batches", len(curves)))
+		if c.Points = len(curves) > mostCurves; c.Points {
+			c.Columns = append(c.Columns, fmt.Sprintf("all %d batches", len(curves)), "batch")
 		}
 		for _, curve := range curves {
 			if !c.Points {
 				c.Columns = append(c.Columns, curve.Batch)
 			}
 			for _, p := range curve.Points {
+				if c.Points {
+					c.Rows = append(c.Rows, []any{p.Days, 100 * p.Share, curve.Batch})
+					continue
+				}
 				c.Rows = append(c.Rows, []any{p.Days})
 				c.put(len(c.Rows)-1, len(c.Columns)-1, 100*p.Share)
 			}
@@ -107,7 +112,14 @@ func larvalCharts(r season.Report) []Chart {
 const (
 	figuresSheet = "figures"
 	dataColumn   = 14 // N: right of the charts
-	chartRows    = 22 // sheet rows that one chart takes
+
+	lastBeforeData = "M"
+
+	chartRows    = 22   // sheet rows that one chart takes
+	chartWidth   = 9.14 // of a column under the charts, in letters: 64 dots in every program
+	dataWidth    = 16   // of a column of numbers
+	printPercent = 60   // charts are then 120 mm wide; 165 where a program has a broader font
+	chartsAPage  = 3    // of A4 or Letter, upright
 )
 
 // writeCharts adds the sheet of charts; without charts there is none.
@@ -120,7 +132,7 @@ func writeCharts(f *excelize.File, list []Chart, s styles) error {
 	}
 	row, widest := 1, dataColumn
 	for i, c := range list {
-		if err := writeChart(f, c, 1+i*chartRows, row, s); err != nil {
+		if err := writeChart(f, c, 2+i*chartRows, row, s); err != nil {
 			return fmt.Errorf("chart %q: %w", c.Title, err)
 		}
 		row += len(c.Rows) + 3
@@ -138,11 +150,33 @@ func writeCharts(f *excelize.File, list []Chart, s styles) error {
 	sort.Slice(f.ContentTypes.Defaults, func(i, j int) bool {
 		return f.ContentTypes.Defaults[i].Extension < f.ContentTypes.Defaults[j].Extension
 	})
-	landscape, one, any, fit := "landscape", 1, 0, true
-	if err := f.SetPageLayout(figuresSheet, &excelize.PageLayoutOptions{Orientation: &landscape, FitToWidth: &one, FitToHeight: &any}); err != nil {
+	first, err := excelize.ColumnNumberToName(dataColumn)
+	if err != nil {
 		return err
 	}
-	return f.SetSheetProps(figuresSheet, &excelize.SheetPropsOptions{FitToPage: &fit})
+	end, err := excelize.ColumnNumberToName(widest)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(f.SetColWidth(figuresSheet, "A", lastBeforeData, chartWidth), f.SetColWidth(figuresSheet, first, end, dataWidth)); err != nil {
+		return err
+	}
+	return printCharts(f, len(list))
+}
+
+// printCharts sets the charts, not their numbers, on upright pages, some on each.
+func printCharts(f *excelize.File, charts int) error {
+	portrait, percent := "portrait", uint(printPercent)
+	if err := f.SetPageLayout(figuresSheet, &excelize.PageLayoutOptions{Orientation: &portrait, AdjustTo: &percent}); err != nil {
+		return err
+	}
+	for i := chartsAPage; i < charts; i += chartsAPage {
+		if err := f.InsertPageBreak(figuresSheet, fmt.Sprintf("A%d", 1+i*chartRows)); err != nil {
+			return err
+		}
+	}
+	return f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", Scope: figuresSheet,
+		RefersTo: fmt.Sprintf("'%s'!$A$1:$%s$%d", figuresSheet, lastBeforeData, charts*chartRows)})
 }
 
 // writeChart puts a chart at a row of column A and its numbers at a row of column N.
@@ -197,7 +231,7 @@ func plain(text string) []excelize.RichTextRun { return []excelize.RichTextRun{{
 func chartSeries(c Chart, data int) ([]excelize.ChartSeries, error) {
 	symbols := []string{"circle", "square", "triangle", "diamond", "x", "star", "plus", "dash"}
 	var out []excelize.ChartSeries
-	for j := 1; j < len(c.Columns); j++ {
+	for j := 1; j < len(c.Columns) && !(c.Points && j > 1); j++ {
 		name, err := sheetRange(dataColumn+j, data+1, data+1)
 		if err != nil {
 			return nil, err

@@ -1,9 +1,12 @@
 package tables
 
 import (
+	"archive/zip"
 	"bytes"
 	"fmt"
+	"io"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -63,25 +66,51 @@ func TestCharts(t *testing.T) {
 	}
 }
 
-// TestManyLarvae: more batches than a chart may have series are one series of points, each
-// point there.
+// TestManyLarvae: more batches than a chart can name are one series of points without
+// lines, each point there with its batch.
 func TestManyLarvae(t *testing.T) {
 	var r season.Report
-	for i := range mostSeries + 1 {
+	for i := range mostCurves + 1 {
 		r.Larvae = append(r.Larvae, season.LarvalCurve{Batch: fmt.Sprint("T-", i), Species: "Patella vulgata",
 			Points: []season.LarvalPoint{{Days: 1, Share: 1}, {Days: 2, Share: 0.5}}})
 	}
 	list := Charts(r)
-	if len(list) != 1 || len(list[0].Rows) != 2*(mostSeries+1) || !slices.Equal(list[0].Columns, []string{"days", "all 256 batches"}) {
+	if len(list) != 1 || len(list[0].Rows) != 2*(mostCurves+1) || !slices.Equal(list[0].Columns, []string{"days", "all 61 batches", "batch"}) {
 		t.Fatalf("got %d charts, %+v", len(list), list[0].Columns)
 	}
 	for i, row := range list[0].Rows {
-		if want := []any{[]any{1.0, 100.0}, []any{2.0, 50.0}}[i%2]; !slices.Equal(row, want.([]any)) {
+		if want := [][]any{{1.0, 100.0}, {2.0, 50.0}}[i%2]; !slices.Equal(row, append(want, fmt.Sprint("T-", i/2))) {
 			t.Errorf("row %d: got %v, want %v", i, row, want)
 		}
 	}
-	r.Larvae = r.Larvae[:mostSeries]
-	if list := Charts(r); len(list) != 1 || len(list[0].Columns) != 1+mostSeries {
-		t.Errorf("%d batches: got %d columns", mostSeries, len(list[0].Columns))
+	if drawn := chartXML(t, list); strings.Count(drawn, "<ser>") != 1 || !strings.Contains(drawn, "<a:ln><a:noFill>") {
+		t.Errorf("want one series without a line, got %d series, no line %v", strings.Count(drawn, "<ser>"), strings.Contains(drawn, "<a:ln><a:noFill>"))
 	}
+	r.Larvae = r.Larvae[:mostCurves]
+	list = Charts(r)
+	if drawn := chartXML(t, list); strings.Count(drawn, "<ser>") != mostCurves || strings.Contains(drawn, "<a:ln><a:noFill>") {
+		t.Errorf("%d batches: got %d series, want as many with lines", mostCurves, strings.Count(drawn, "<ser>"))
+	}
+}
+
+// chartXML is the first chart as written.
+func chartXML(t *testing.T, list []Chart) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := WriteWorkbook(&b, nil, time.Time{}, list...); err != nil {
+		t.Fatal(err)
+	}
+	files, err := zip.NewReader(bytes.NewReader(b.Bytes()), int64(b.Len()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := files.Open("xl/charts/chart1.xml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	content, err := io.ReadAll(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(content)
 }

@@ -174,3 +174,21 @@ func TestSameTablesSameBytes(t *testing.T) {
 		}
 	}
 }
+
+func TestCSVRefuses(t *testing.T) {
+	wide := Table{Name: "wide", Columns: []string{"a"}, Rows: slices.Values([][]any{{"x", "y"}})}
+	if _, err := WriteCSV(io.Discard, wide); err == nil || err.Error() != "table wide: a row of 2 cells in 1 columns" {
+		t.Errorf("got %v", err)
+	}
+	read, writer := io.Pipe()
+	read.Close()
+	made := 0
+	endless := Table{Columns: []string{"a"}, Rows: func(yield func([]any) bool) {
+		for yield([]any{"text"}) {
+			made++
+		}
+	}}
+	if _, err := WriteCSV(writer, endless); !errors.Is(err, io.ErrClosedPipe) || made == 0 {
+		t.Errorf("a writer that fails: got %v after %d rows", err, made)
+	}
+}
