@@ -167,11 +167,21 @@ func (catalog catalog) scale(site calc.Site, plan calc.Plan) (*calc.Sheet, error
 
 // writeWhole writes a file whole or not at all: into a temporary file beside it, then
 // moved into place. It refuses to overwrite unless replace is set.
-func writeWhole(name string, replace bool, write func(f *os.File) error) (err error) {
+func writeWhole(name string, replace bool, write func(f *os.File) error) error {
 	if err := notThere(name, replace); err != nil {
 		return err
 	}
-	fail := func(err error) error { return inputFault(writeFault(name, err)) }
+	ready, err := writeBeside(name, write)
+	if err != nil {
+		return err
+	}
+	return putInPlace(ready, name)
+}
+
+// writeBeside writes a file whole into a temporary file beside its place, and names that;
+// after an error there is none.
+func writeBeside(name string, write func(f *os.File) error) (ready string, err error) {
+	fail := func(err error) (string, error) { return "", inputFault(writeFault(name, err)) }
 	if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
 		return fail(err)
 	}
@@ -197,8 +207,14 @@ func writeWhole(name string, replace bool, write func(f *os.File) error) (err er
 	if err := f.Close(); err != nil {
 		return fail(err)
 	}
-	if err := os.Rename(f.Name(), name); err != nil {
-		return fail(err)
+	return f.Name(), nil
+}
+
+// putInPlace moves a file that writeBeside wrote into its place, or away.
+func putInPlace(ready, name string) error {
+	if err := os.Rename(ready, name); err != nil {
+		os.Remove(ready)
+		return inputFault(writeFault(name, err))
 	}
 	return nil
 }

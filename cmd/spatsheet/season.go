@@ -88,7 +88,7 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 		return logFault(err)
 	}
 	s := season.Compile(batches)
-	files := newSeasonOutput(into, season.ReportOf(s, corrected), lastCollected(revisions))
+	files := reportOutput(into, season.ReportOf(s, corrected), lastCollected(revisions))
 	if !reportOnly {
 		files.addTables(s, corrected)
 	}

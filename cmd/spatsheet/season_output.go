@@ -17,7 +17,7 @@ type seasonOutput struct {
 	folder  string
 	report  season.Report
 	stamp   time.Time // of the latest collecting: the same season gives the same bytes
-	list    []outputFile
+	files   []*outputFile
 	tables  []tables.Table
 	written []tables.Written // by table
 }
@@ -25,10 +25,11 @@ type seasonOutput struct {
 type outputFile struct {
 	name  string
 	write func(io.Writer) error
+	ready string // where it lies until all are written
 }
 
-// newSeasonOutput gives the report.
-func newSeasonOutput(folder string, r season.Report, stamp time.Time) *seasonOutput {
+// reportOutput is the report alone.
+func reportOutput(folder string, r season.Report, stamp time.Time) *seasonOutput {
 	s := &seasonOutput{folder: folder, report: r, stamp: stamp}
 	s.add("report.pdf", func(w io.Writer) error { return report.WritePDF(w, r, stamp) })
 	s.add("report.html", func(w io.Writer) error { return report.WriteHTML(w, r, stamp) })
@@ -36,15 +37,15 @@ func newSeasonOutput(folder string, r season.Report, stamp time.Time) *seasonOut
 }
 
 func (s *seasonOutput) add(name string, write func(io.Writer) error) {
-	s.list = append(s.list, outputFile{s.in(name), write})
+	s.files = append(s.files, &outputFile{name: s.in(name), write: write})
 }
 
 func (s *seasonOutput) in(name string) string { return filepath.Join(s.folder, name) }
 
 // addTables adds the workbook, which takes longest and so comes first, and the CSV files.
 func (s *seasonOutput) addTables(compiled season.Season, corrected []season.Correction) {
-	rest := s.list
-	s.list = nil
+	rest := s.files
+	s.files = nil
 	s.tables = tables.Of(compiled, corrected...)
 	s.written = make([]tables.Written, len(s.tables))
 	s.add("season.xlsx", func(w io.Writer) error {
@@ -56,23 +57,52 @@ func (s *seasonOutput) addTables(compiled season.Season, corrected []season.Corr
 			return err
 		})
 	}
-	s.list = append(s.list, rest...)
+	s.files = append(s.files, rest...)
 }
 
-// write writes the files; none, if one is there that must not be replaced.
+// write writes the files: none, if one is there that must not be replaced, or one cannot be
+// written; so that what lies in the folder is of one season.
 func (s *seasonOutput) write(replace bool) error {
-	for _, f := range s.list {
+	all := s.files
+	if s.tables != nil { // written last: it tells the size of the CSV files
+		all = append(all, &outputFile{name: s.in("datapackage.json"), write: func(w io.Writer) error {
+			return tables.WritePackage(w, s.written, s.stamp)
+		}})
+	}
+	for _, f := range all {
 		if err := notThere(f.name, replace); err != nil {
 			return err
 		}
 	}
-	err := inOrder(s.list, func(f outputFile) error {
-		return writeWhole(f.name, replace, func(file *os.File) error { return f.write(file) })
-	}, func(_ outputFile, err error) error { return err })
-	if err != nil || s.tables == nil {
+	defer func() {
+		for _, f := range all {
+			if f.ready != "" {
+				os.Remove(f.ready) // of one that failed
+			}
+		}
+	}()
+	first := func(_ *outputFile, err error) error { return err }
+	if err := inOrder(s.files, (*outputFile).writeBeside, first); err != nil {
 		return err
 	}
-	return writeWhole(s.in("datapackage.json"), replace, func(f *os.File) error { return tables.WritePackage(f, s.written, s.stamp) })
+	for _, f := range all[len(s.files):] {
+		if err := f.writeBeside(); err != nil {
+			return err
+		}
+	}
+	for _, f := range all {
+		ready := f.ready
+		f.ready = ""
+		if err := putInPlace(ready, f.name); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (f *outputFile) writeBeside() (err error) {
+	f.ready, err = writeBeside(f.name, func(file *os.File) error { return f.write(file) })
+	return err
 }
 
 // tell says what was written.
