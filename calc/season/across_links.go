@@ -20,13 +20,7 @@ func (a *across) taken(parent *Lot) {
 		if thingOf(h) == "" || !handed[i].Has || handed[i].Err != nil {
 			continue
 		}
-		sum, takers := 0.0, []string{}
-		for _, link := range parent.Children {
-			if x, ok := takenBy(link, h); ok {
-				sum += x
-				takers = append(takers, link.Child.Batch)
-			}
-		}
+		sum, takers := takenFrom(parent, h, "")
 		level := protocols.Warning
 		switch {
 		case sum <= left+0.5: // planned whole, handed over with a fraction
@@ -39,6 +33,18 @@ func (a *across) taken(parent *Lot) {
 			fmt.Sprintf("%s took %s; it left %s (%s)", strings.Join(takers, " and "), show(sum, unit), show(left, unit), h.Label),
 			"count again what each batch took; correct the sheet or the plan that is wrong, and collect it again")
 	}
+}
+
+// takenFrom sums up what the children of a batch took of a hand-over, in base units; one
+// child may be left out.
+func takenFrom(parent *Lot, h protocols.HandOver, leaveOut string) (sum float64, takers []string) {
+	for _, link := range parent.Children {
+		if x, ok := takenBy(link, h); ok && link.Child.Batch != leaveOut {
+			sum += x
+			takers = append(takers, link.Child.Batch)
+		}
+	}
+	return sum, takers
 }
 
 // takenBy is how much of a hand-over a child took, in base units: as counted in where its

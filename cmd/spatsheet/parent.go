@@ -4,37 +4,39 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
-	"spatsheet/render/seasonlog"
 )
 
-// takeParents fills settings from what collected batches hand over, and records which
-// revision of which batch gave what: the link that lineage goes by.
-func (p *program) takeParents(d *draft, folder string, protocol *protocols.Protocol, batches []string) (err error) {
-	log, err := openLog(folder)
-	if err != nil {
+// takeParents fills settings from what collected batches hand over and others have not
+// taken, and records which revision of which batch gave what: the link that lineage goes by.
+func (p *program) takeParents(d *draft, folder string, protocol *protocols.Protocol, codes []string) error {
+	var err error
+	if d.collected, err = allCollected(folder); err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, log.Close()) }()
+	lineage, err := season.Trace(season.Compile(d.collected))
+	if err != nil {
+		return inputFault(err)
+	}
 	given := map[string]string{} // setting by the batch that gave it
-	for _, code := range batches {
-		batch, err := latest(log, code)
+	for _, code := range codes {
+		batch, err := batchNamed(d.collected, code)
 		if err != nil {
 			return err
 		}
-		left := season.HandsOver(batch)
 		parent := calc.Parent{Batch: code, Revision: batch.Revision, Gave: map[string]string{}}
 		for i := range protocol.Settings {
 			s := &protocol.Settings[i]
 			if _, set := d.settings[s.ID]; s.Handed == "" || (set && given[s.ID] == "") {
 				continue // not handed over, or given on the command line
 			}
-			value, ok, err := handedOver(left, s)
+			offer, ok, err := offered(batch, lineage, s, d.batch)
 			if err != nil {
 				return inputFault(fmt.Errorf("parent %s: %s: %w", code, s.Handed, err))
 			}
@@ -44,8 +46,8 @@ func (p *program) takeParents(d *draft, folder string, protocol *protocols.Proto
 			if other := given[s.ID]; other != "" {
 				return usageFault("both %s and %s hand over %s; say which counts with --set %s=...", other, code, s.Handed, s.ID)
 			}
-			given[s.ID], d.settings[s.ID], parent.Gave[s.ID] = code, value.String(), s.Handed
-			fmt.Fprintf(p.out, "from %s: %s %s\n", code, s.ID, value.Format(0))
+			given[s.ID], d.settings[s.ID], parent.Gave[s.ID] = code, offer.left.String(), s.Handed
+			fmt.Fprintf(p.out, "from %s: %s %s%s\n", code, s.ID, offer.left.Format(0), offer.note)
 		}
 		if n := check.Levels(batch.Findings)[protocols.Error]; n > 0 {
 			fmt.Fprintf(p.talk, "spatsheet: %s has %s; what it hands over may be wrong: spatsheet check tells\n", code, counted(n, "error", "errors"))
@@ -55,55 +57,83 @@ func (p *program) takeParents(d *draft, folder string, protocol *protocols.Proto
 	return nil
 }
 
-func latest(log *seasonlog.Log, code string) (season.Batch, error) {
-	revisions, err := log.Revisions(code)
-	if errors.Is(err, seasonlog.ErrUnknown) {
-		return season.Batch{}, logFault(fmt.Errorf("parent %s is not collected%s", code, meantOr(code, collectedCodes(log), "collect its filled workbook first: spatsheet collect")))
-	}
+// allCollected compiles every collected batch of a season folder.
+func allCollected(folder string) (batches []season.Batch, err error) {
+	log, err := openLog(folder)
 	if err != nil {
-		return season.Batch{}, logFault(fmt.Errorf("parent %s: %w", code, err))
+		return nil, err
 	}
-	batches, err := rebuildAll(log, revisions[len(revisions)-1:], season.Batch.Ready)
+	defer func() { err = errors.Join(err, log.Close()) }()
+	batches, err = collected(log, season.Batch.Ready)
 	if err != nil {
-		return season.Batch{}, logFault(fmt.Errorf("parent %s: %w", code, err))
+		return nil, logFault(err)
 	}
-	return batches[0], nil
+	return batches, nil
 }
 
-func collectedCodes(log *seasonlog.Log) []string {
-	revisions, _ := log.Batches() // only to propose one
+func batchNamed(batches []season.Batch, code string) (season.Batch, error) {
 	var codes []string
-	for _, r := range revisions {
-		codes = append(codes, r.Batch)
+	for _, b := range batches {
+		if b.Sheet.Plan.Batch == code {
+			return b, nil
+		}
+		codes = append(codes, b.Sheet.Plan.Batch)
 	}
-	return codes
+	return season.Batch{}, logFault(fmt.Errorf("parent %s is not collected%s", code, meantOr(code, codes, "collect its filled workbook first: spatsheet collect")))
 }
 
-// handedOver finds what a batch hands over for a setting; ok is false when its protocol
-// hands nothing of that name over, or a reading it needs is not there.
-func handedOver(left []season.HandedOver, s *protocols.Setting) (value quantity.Quantity, ok bool, err error) {
-	for _, h := range left {
+// offer is what a batch has for a setting.
+type offer struct {
+	left quantity.Quantity
+	note string // what others took of it
+}
+
+// offered finds what a batch has left for a setting of the batch that is planned; ok is
+// false when it has nothing of the kind, or a reading is missing.
+//
+// Animals are not used up: those that spawned may spawn again.
+func offered(parent season.Batch, lineage *season.Lineage, s *protocols.Setting, planned string) (o offer, ok bool, err error) {
+	for _, h := range season.HandsOver(parent) {
 		if h.ID != s.Handed {
 			continue
 		}
 		if h.Err != nil || !h.Has {
-			return value, false, h.Err
+			return o, false, h.Err
 		}
 		unit, err := quantity.ParseUnit(h.Unit)
 		if err != nil {
-			return value, false, err
+			return o, false, err
 		}
-		q, err := quantity.New(h.Number, unit)
-		if err != nil {
-			return value, false, err
+		rest := h.Number
+		taken := lineage.TakenFrom(parent.Sheet.Plan.Batch, h.ID, planned)
+		if thing, count := unit.Dimension().CountOf(); count && thing != "animal" && taken.Number > 0 {
+			rest -= taken.Number
+			o.note = fmt.Sprintf(" (of %s %s; %s took %s)", quantity.FormatNumber(h.Number, 0), h.Unit, strings.Join(taken.By, " and "), quantity.FormatNumber(taken.Number, 0))
+			if rest < 1 {
+				return o, false, fmt.Errorf("nothing is left%s; say with --set %s=... if there is more", o.note, s.ID)
+			}
 		}
-		if q, err = q.In(s.Unit); err != nil {
-			return value, false, err
-		}
-		if s.Whole {
-			q, err = quantity.New(math.Floor(q.Value()+1e-9), s.Unit)
-		}
-		return q, err == nil, err
+		o.left, err = inSetting(rest, unit, s)
+		return o, err == nil, err
 	}
-	return value, false, nil
+	return o, false, nil
+}
+
+// inSetting gives a number in a setting's unit, whole where it must be.
+func inSetting(x float64, unit quantity.Unit, s *protocols.Setting) (quantity.Quantity, error) {
+	q, err := quantity.New(x, unit)
+	if err != nil {
+		return q, err
+	}
+	if q, err = q.In(s.Unit); err == nil && s.Whole {
+		q, err = quantity.New(math.Floor(q.Value()+1e-9), s.Unit)
+	}
+	return q, err
+}
+
+// tellAhead warns of what would be wrong between a planned batch and its parents.
+func (p *program) tellAhead(collected []season.Batch, planned *calc.Sheet) {
+	for _, f := range season.Ahead(collected, planned) {
+		fmt.Fprintf(p.talk, "spatsheet: as planned, %s: %s\n           %s\n", f.Batch, f.Says, f.Remedy)
+	}
 }

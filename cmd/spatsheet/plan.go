@@ -127,6 +127,7 @@ func (p *program) makePlan(a answers, folder string, replace, asked bool) error 
 		return err
 	}
 	p.showAmounts(sheet)
+	p.tellAhead(draft.collected, sheet)
 	fmt.Fprintf(p.out, "\nwrote %s\n", name)
 	if asked {
 		fmt.Fprintf(p.out, "the same without asking: %s\n", a.command(folder, replace))

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"spatsheet/calc"
+	"spatsheet/calc/season"
 	"spatsheet/protocols"
 )
 
@@ -18,6 +19,7 @@ type draft struct {
 	profile                                     string
 	values, settings                            map[string]string
 	parents                                     []calc.Parent
+	collected                                   []season.Batch // where there are parents
 }
 
 // draftPlan puts a plan together from answers, the species' profile and parent batches.
