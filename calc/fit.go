@@ -13,13 +13,15 @@ import (
 // Shortage says what the site lacks for a batch and the largest batch that fits.
 type Shortage struct {
 	Lines []ShortLine
-	Fits  []Value // the settings that make up the batch's size; empty when nothing fits
+	Fits  []Value // the settings that make up the batch's size, all made smaller alike; empty when nothing fits
+	Alone []Value // those that fit when they alone are made smaller, the rest as planned
 }
 
 // ShortLine is one thing that runs short.
 type ShortLine struct {
 	What       string
 	Needs, Has quantity.Quantity
+	OfSite     bool // Has is what the site has; else what the plan says there is
 }
 
 // Error tells each shortage, by how much, and the largest batch that fits.
@@ -31,20 +33,55 @@ func (s *Shortage) Error() string {
 		if err != nil { // Limits are compared in one dimension when the protocol is loaded
 			missing = l.Needs
 		}
-		fmt.Fprintf(&b, "\n  %s: needs %s, the site has %s, short of %s", l.What, l.Needs.Format(0), l.Has.Format(0), missing.Format(0))
-	}
-	if len(s.Fits) == 0 {
-		b.WriteString("\n  no smaller batch of this shape fits; free some equipment or change the plan's proportions")
-		return b.String()
-	}
-	b.WriteString("\n  the largest batch of this shape that fits:")
-	for i, v := range s.Fits {
-		if i > 0 {
-			b.WriteString(",")
+		who := "there are"
+		if l.OfSite {
+			who = "the site has"
 		}
-		fmt.Fprintf(&b, " %s %s", v.Setting.ID, v.Quantity.Format(0))
+		fmt.Fprintf(&b, "\n  %s: needs %s, %s %s, short of %s", l.What, l.Needs.Format(0), who, l.Has.Format(0), missing.Format(0))
+	}
+	switch {
+	case len(s.Fits) > 0:
+		b.WriteString("\n  the largest batch of this shape that fits: " + valuesText(s.Fits, ", "))
+	case len(s.Alone) == 0:
+		b.WriteString("\n  no smaller batch of this shape fits; free some equipment or change the plan's proportions")
+	}
+	if len(s.Alone) > 0 {
+		b.WriteString("\n  with the rest as planned this fits: " + valuesText(s.Alone, ", or "))
 	}
 	return b.String()
+}
+
+func valuesText(values []Value, between string) string {
+	var list []string
+	for _, v := range values {
+		list = append(list, v.Setting.ID+" "+v.Quantity.Format(0))
+	}
+	return strings.Join(list, between)
+}
+
+// ofSize says whether a setting makes up the batch's size.
+func ofSize(s *protocols.Setting) bool { return s.Scales }
+
+// shortage tells what is short, and what fits.
+func shortage(p *protocols.Protocol, site Site, values []Value, lines []ShortLine) *Shortage {
+	s := &Shortage{Lines: lines}
+	for _, v := range largestFit(p, site, values, ofSize) {
+		if v.Setting.Scales {
+			s.Fits = append(s.Fits, v)
+		}
+	}
+	for i, v := range values {
+		if !v.Setting.Scales {
+			continue
+		}
+		if fit := largestFit(p, site, values, func(s *protocols.Setting) bool { return s == v.Setting }); fit != nil {
+			s.Alone = append(s.Alone, fit[i])
+		}
+	}
+	if len(s.Fits) == 1 { // it is the only one of the batch's size
+		s.Alone = nil
+	}
+	return s
 }
 
 // shortLines compares what the batch needs with what the site has.
@@ -53,7 +90,8 @@ func shortLines(p *protocols.Protocol, values []Value, amounts []Amount) []Short
 	for _, l := range p.Limits {
 		needs, has := find(values, amounts, l.Needs), find(values, amounts, l.Has)
 		if order, err := needs.Compare(has); err == nil && order > 0 {
-			lines = append(lines, ShortLine{What: l.What, Needs: needs, Has: has})
+			ofSite := slices.ContainsFunc(values, func(v Value) bool { return v.Setting.ID == l.Has && v.From == protocols.BySite })
+			lines = append(lines, ShortLine{What: l.What, Needs: needs, Has: has, OfSite: ofSite})
 		}
 	}
 	return lines
@@ -73,15 +111,15 @@ func find(values []Value, amounts []Amount, id string) quantity.Quantity {
 	return quantity.Quantity{}
 }
 
-// largestFit searches the largest share of the planned size that the site can hold,
-// keeping the proportions of the plan: amounts never fall when a batch grows, so halving
-// the interval finds it.
-func largestFit(p *protocols.Protocol, site Site, values []Value) []Value {
+// largestFit searches the largest share of some settings that the site can hold, the others
+// as they are: amounts never fall when a batch grows, so halving the interval finds it. All
+// values, or nil where none fits.
+func largestFit(p *protocols.Protocol, site Site, values []Value, shrinks func(*protocols.Setting) bool) []Value {
 	low, high := 0.0, 1.0
 	var best []Value
 	for range 40 {
 		middle := (low + high) / 2
-		scaled, ok := resize(values, middle)
+		scaled, ok := resize(values, middle, shrinks)
 		if !ok { // below a setting's range: too small to be a batch
 			low = middle
 			continue
@@ -96,22 +134,16 @@ func largestFit(p *protocols.Protocol, site Site, values []Value) []Value {
 			low, best = middle, scaled
 		}
 	}
-	var out []Value
-	for _, v := range best {
-		if v.Setting.Scales {
-			out = append(out, v)
-		}
-	}
-	return out
+	return best
 }
 
-// resize multiplies every setting of the batch's size, rounding whole things down and
-// others to three figures downwards; ok is false when a setting leaves its range.
-func resize(values []Value, by float64) (out []Value, ok bool) {
+// resize multiplies some settings, rounding whole things down and others to three figures
+// downwards; ok is false when a setting leaves its range.
+func resize(values []Value, by float64, shrinks func(*protocols.Setting) bool) (out []Value, ok bool) {
 	out = make([]Value, len(values))
 	for i, v := range values {
 		out[i] = v
-		if !v.Setting.Scales {
+		if !shrinks(v.Setting) {
 			continue
 		}
 		x := v.Quantity.Value() * by

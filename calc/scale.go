@@ -37,7 +37,7 @@ func Scale(p *protocols.Protocol, site Site, plan Plan) (*Sheet, error) {
 		return nil, err
 	}
 	if lines := shortLines(p, values, amounts); len(lines) > 0 {
-		return nil, &Shortage{Lines: lines, Fits: largestFit(p, site, values)}
+		return nil, shortage(p, site, values, lines)
 	}
 	head := digestHead(p, site)
 	s := &Sheet{Protocol: p, Plan: plan, Site: site, Digest: digest(head, plan), Settings: values, Amounts: amounts, digestOf: head}

@@ -274,6 +274,29 @@ func TestShortageNamesTheLargestBatch(t *testing.T) {
 	}
 }
 
+// TestShortageNamesTheBottleneck: where one setting is all that is too large, what it may be
+// is told, and fits.
+func TestShortageNamesTheBottleneck(t *testing.T) {
+	spat := func(n float64) string {
+		return strings.Replace(spawn(0.1, ""), "spat_wanted: 20000", fmt.Sprintf("spat_wanted: %.0f", n), 1)
+	}
+	_, err := scaled(t, site(t, ""), spat(1e5))
+	var short *calc.Shortage
+	if !errors.As(err, &short) || len(short.Alone) != 1 || short.Alone[0].Setting.ID != "spat_wanted" {
+		t.Fatalf("got %v, want spat_wanted alone to be too large", err)
+	}
+	if want := "with the rest as planned this fits: spat_wanted "; !strings.Contains(err.Error(), want) {
+		t.Errorf("%q is missing in:\n%v", want, err)
+	}
+	fit := short.Alone[0].Quantity.Value()
+	if _, err := scaled(t, site(t, ""), spat(fit)); err != nil {
+		t.Errorf("what is said to fit does not: %v", err)
+	}
+	if _, err := scaled(t, site(t, ""), spat(fit*1.12)); !errors.As(err, &short) {
+		t.Errorf("an eighth more should not fit, got %v", err)
+	}
+}
+
 func TestDigest(t *testing.T) {
 	home := site(t, "")
 	base := must(t, home, spawn(0.1, ""))

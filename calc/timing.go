@@ -144,7 +144,7 @@ func (s *Sheet) of(plan Plan) *Sheet {
 // Range: by above 0. Source: arithmetic; whole things are rounded down, others to three
 // figures downwards.
 func (s *Sheet) Smaller(by float64) (settings map[string]Written, ok bool) {
-	scaled, ok := resize(s.Settings, by)
+	scaled, ok := resize(s.Settings, by, ofSize)
 	if !ok {
 		return nil, false
 	}
