@@ -1,6 +1,7 @@
 package season
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -27,7 +28,7 @@ func (a *arranger) forward(b *Scheduled) error {
 		if err != nil {
 			return err
 		}
-		if next == nil { // past
+		if next == nil { // past, or too large for the site
 			continue
 		}
 		b.TakenOver, next.For = next.Start, b
@@ -101,6 +102,11 @@ func (a *arranger) follower(b *Scheduled, f protocols.Follow, from time.Time) (*
 	}
 	code := a.code(b.Root, p.ID)
 	sheet, err := a.scaled(p, a.speciesFor(p), code, start, settings)
+	var short *calc.Shortage
+	if errors.As(err, &short) {
+		a.misfit(start, code, short, "the calendar goes on without it: plan it by hand, with less equipment, or correct site.yaml")
+		return nil, false, nil
+	}
 	if err != nil {
 		return nil, false, err
 	}

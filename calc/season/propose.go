@@ -82,7 +82,8 @@ func fill(settings map[string]calc.Written, p *protocols.Protocol, from *Schedul
 
 // scaled computes a proposed batch: given settings over the protocol's examples. What an
 // earlier batch brings is taken to be enough; a batch that does not fit the site by itself
-// is a clash, and goes on as the largest that does.
+// is a clash, and goes on as the largest that does, or else as the example. Error: a
+// *calc.Shortage where that does not fit either.
 func (a *arranger) scaled(p *protocols.Protocol, species, code string, start time.Time, given map[string]calc.Written) (*calc.Sheet, error) {
 	plan := calc.Plan{Batch: code, Protocol: p.Ref(), Species: species, Start: start, Settings: map[string]calc.Written{}, Values: map[string]calc.Written{}}
 	for i := range p.Settings {
@@ -100,18 +101,26 @@ func (a *arranger) scaled(p *protocols.Protocol, species, code string, start tim
 	if errors.As(err, &short) && a.bring(&plan, p, short, brings) {
 		sheet, err = a.scale(p, plan)
 	}
-	if errors.As(err, &short) && len(short.Fits) > 0 {
-		a.misfit(start, code, short, "plan it smaller, or in two batches; the calendar goes on with the largest that fits")
-		for _, v := range short.Fits {
-			plan.Settings[v.Setting.ID] = calc.Written{Text: v.Quantity.String(), Place: code}
+	if errors.As(err, &short) {
+		fits := short.Fits
+		if len(fits) == 0 && len(short.Alone) > 0 {
+			fits = short.Alone[:1]
 		}
-		sheet, err = a.scale(p, plan)
+		if len(fits) > 0 {
+			a.misfit(start, code, short, "plan it smaller, or in two batches; the calendar goes on with the largest that fits")
+			for _, v := range fits {
+				plan.Settings[v.Setting.ID] = calc.Written{Text: v.Quantity.String(), Place: code}
+			}
+			sheet, err = a.scale(p, plan)
+		} else if len(given) > 0 {
+			a.misfit(start, code, short, "the calendar goes on with a batch of ordinary size")
+			return a.scaled(p, species, code, start, nil)
+		}
 	}
-	if errors.As(err, &short) && len(short.Fits) == 0 && len(given) > 0 {
-		a.misfit(start, code, short, "the calendar goes on with a batch of ordinary size")
-		return a.scaled(p, species, code, start, nil)
-	}
-	if err != nil {
+	switch {
+	case errors.As(err, &short):
+		return nil, fmt.Errorf("%s (%s), whose numbers are the protocol's examples where nothing else gives them: %w\n  give your own with --set ID=..., or correct site.yaml", code, p.Ref(), err)
+	case err != nil:
 		return nil, fmt.Errorf("%s (%s): %w", code, p.Ref(), err)
 	}
 	return sheet, nil
