@@ -119,6 +119,45 @@ func TestChangesAndDeviations(t *testing.T) {
 	}
 }
 
+// TestDeviationsTellDatesAsRead: a day number that a workbook stores is told as a date where
+// it was understood as one; all else, and the finding itself, letter for letter.
+func TestDeviationsTellDatesAsRead(t *testing.T) {
+	at := time.Date(2027, 2, 20, 7, 5, 0, 0, time.UTC)
+	morning := calc.Reading{State: calc.Given, Raw: "46438.29513888889", Number: float64(at.Unix()), Text: "2027-02-20T07:05:00"}
+	for name, c := range map[string]struct {
+		key     calc.Key
+		reading calc.Reading
+		want    string
+	}{
+		"a time":             {"counted_at", morning, "2027-02-20 07:05"},
+		"with seconds":       {"counted_at", calc.Reading{State: calc.Given, Raw: "46438.295", Number: float64(at.Unix() - 17), Text: "2027-02-20T07:04:48"}, "2027-02-20 07:04:48"},
+		"a clock time typed": {"counted_at", calc.Reading{State: calc.Given, Raw: "7:05", Number: float64(at.Unix()), Text: morning.Text}, "2027-02-20 07:05"},
+		"a day":              {"counted_on", calc.Reading{State: calc.Given, Raw: "46438", Number: float64(at.Unix()), Text: "2027-02-20"}, "2027-02-20"},
+		"not understood":     {"counted_at", calc.Reading{State: calc.Unreadable, Raw: "46438.295"}, "46438.295"},
+		"not done":           {"counted_at", calc.Reading{State: calc.NotDone, Raw: "ND"}, "ND"},
+		"a count":            {"larvae", calc.Reading{State: calc.Given, Raw: "46438", Number: 46438}, "46438"},
+		"a text":             {"dish.1.codes", calc.Reading{State: calc.Given, Raw: " 2027-02-20T07:05:00", Text: "2027-02-20T07:05:00"}, " 2027-02-20T07:05:00"},
+		"no box":             {"", morning, "46438.29513888889"},
+	} {
+		protocol := strings.Replace(giving, "kind: time}\n", "kind: time}\n      - {id: counted_on, label: Counted on, kind: date}\n", 1)
+		b := sheetOf(t, protocol, "GIVE", "02-14 18:00", "settings: {dishes: 1}\n", nil)
+		if i, ok := b.Sheet.BoxAt(c.key); ok {
+			c.reading.Key = c.key
+			b.Readings[i] = c.reading
+		} else if c.key != "" {
+			t.Fatalf("%s: no box %s", name, c.key)
+		}
+		b.Findings = []check.Finding{{Level: protocols.Warning, Key: c.key, Entry: "A", Says: "odd", Raw: c.reading.Raw}}
+		standing := ReportOf(Compile([]Batch{b}), nil).Deviations.Standing
+		if len(standing) != 1 || standing[0].Written != c.want || standing[0].Level != "warning" {
+			t.Errorf("%s: got %+v; want %q", name, standing, c.want)
+		}
+		if b.Findings[0].Raw != c.reading.Raw {
+			t.Errorf("%s: the finding was changed to %q", name, b.Findings[0].Raw)
+		}
+	}
+}
+
 // A workbook that an office program saved anew, with nothing changed, has the same
 // readings; a day or time that did change is told as a date.
 func TestChangesOfReadings(t *testing.T) {

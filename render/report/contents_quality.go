@@ -54,7 +54,7 @@ func deviations(r season.Report) section {
 			s.note(fmt.Sprintf("%d more are in findings.csv and readings.csv.", len(d.Standing)-mostDeviations))
 			return s
 		}
-		g.rows = append(g.rows, []string{x.Batch, x.Level, placesText(x.Entries), cut(x.Raw, 30), cut(x.Says, 160)})
+		g.rows = append(g.rows, []string{x.Batch, x.Level, placesText(x.Entries), cut(x.Written, 30), cut(x.Says, 160)})
 	}
 	s.put(g)
 	return s

@@ -76,7 +76,7 @@ func fillIn(t testing.TB, r *season.Report, say string) {
 	mean := func(x float64) stats.Interval { return stats.Interval{Estimate: x, Low: x - 1, High: x + 1} }
 	r.Growth = []season.Growth{{Batch: "T-6", Cohort: say, Species: say, Samples: []season.LengthSample{{At: day(1), Mean: mean(3), Number: 3, HasLimits: true}, {At: day(20), Mean: mean(5)}}, RateUMPerDay: 105, HasRate: true}}
 	r.Water = []season.Water{{Batch: "T-7", Protocol: say, Temperature: season.Spread{Number: 2, Low: 1, Mean: 2, High: 3}}}
-	r.Deviations.Standing = []season.Deviation{{Batch: "T-8", Level: "error", Entries: []string{say, say, say}, Raw: say, Says: say}}
+	r.Deviations.Standing = []season.Deviation{{Batch: "T-8", Level: "error", Entries: []string{say, say, say}, Written: say, Says: say}}
 	r.Deviations.Corrections = []season.Correction{{Batch: "T-9", Number: 2, At: day(5), Reason: say, Changes: []season.Change{{Entry: say, Was: say, Now: say}}}}
 	r.Comparisons = []season.Comparison{{Species: say, What: say, First: say, Second: say, Of: say, Says: say}}
 }
