@@ -23,7 +23,7 @@ func contents(r season.Report, stamp time.Time) document {
 		{"Batches", count(float64(len(r.Season.Batches)))},
 		{"Protocols", strings.Join(unique(r, func(b season.Batch) string { return b.Sheet.Protocol.Ref() }), ", ")},
 		{"State", "season log as of " + stamp.UTC().Format("2006-01-02 15:04") + " UTC, the latest revision of every batch"},
-		{"Deviations", fmt.Sprintf("%s, %s, %s; %d between batches; %s without any of their own; %s", plural(r.Deviations.Errors, "error", "errors"), plural(r.Deviations.Warnings, "warning", "warnings"), plural(r.Deviations.NotDone, "box not done", "boxes not done"), r.Deviations.Between, plural(r.Deviations.WithoutAny, "batch", "batches"), plural(len(r.Deviations.Corrections), "correction", "corrections"))},
+		{"Deviations", fmt.Sprintf("%s, %s, %s; %d between batches; %s; %s", plural(r.Deviations.Errors, "error", "errors"), plural(r.Deviations.Warnings, "warning", "warnings"), plural(r.Deviations.NotDone, "box not done", "boxes not done"), r.Deviations.Between, plural(r.Deviations.WithoutAny, "batch without any of its own", "batches without any of their own"), plural(len(r.Deviations.Corrections), "correction", "corrections"))},
 	}
 	d.sections = []section{done(r), permits(r), stages(r)}
 	d.sections = append(d.sections, losses(r)...)

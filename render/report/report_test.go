@@ -150,6 +150,21 @@ func TestSameSeasonSameBytes(t *testing.T) {
 	}
 }
 
+// TestCleanBatchesInWords: one has, none and several have.
+func TestCleanBatchesInWords(t *testing.T) {
+	for _, c := range []struct {
+		clean, of int
+		want      string
+	}{
+		{1, 2, "1 of 2 batches has none of its own"}, {0, 2, "0 of 2 batches have none of their own"},
+		{3, 9, "3 of 9 batches have none of their own"}, {1, 1, "1 of 1 batch has none of its own"},
+	} {
+		if got := cleanText(c.clean, c.of); got != c.want {
+			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+}
+
 // bounds is a canvas that remembers how far drawing goes.
 type bounds struct{ left, top, right, bottom float64 }
 

@@ -586,10 +586,10 @@ def deviations(c, page, folder, batches):
         paragraph(c, page, "Deviations", str(len(rows) - 30), (Whole(len(rows) - 30), " more are in findings.csv and readings.csv."))
     levels = plural(len(lists["error"]), "error", "errors") + (", ",) + plural(len(lists["warning"]), "warning", "warnings") + (", ",) + plural(undone, "box not done", "boxes not done")
     if rows:
-        paragraph(c, page, "Deviations", "Standing", ("Standing in the latest revisions: ",) + levels + ("; between batches ",) + plural(len(across), "finding", "findings") + (". ",)
-                  + plural(clean, "batch", "batches") + (" of ", Whole(len(batches)), " have none of their own."))
+        paragraph(c, page, "Deviations", "Standing", ("Standing in the latest revisions: ",) + levels + ("; between batches ",) + plural(len(across), "finding", "findings") + (". ", Whole(clean), " of ")
+                  + plural(len(batches), "batch", "batches") + (" has none of its own." if clean == 1 else " have none of their own.",))
     changed = sum(int(b.row["revision"]) - 1 for b in batches)
-    c.cell("Facts, Deviations", page.facts.get("Deviations", ""), levels + ("; ", Whole(len(across)), " between batches; ") + plural(clean, "batch", "batches") + (" without any of their own; ",) + plural(changed, "correction", "corrections"))
+    c.cell("Facts, Deviations", page.facts.get("Deviations", ""), levels + ("; ", Whole(len(across)), " between batches; ") + plural(clean, "batch without any of its own", "batches without any of their own") + ("; ",) + plural(changed, "correction", "corrections"))
 
 
 def corrections(c, page, folder):
