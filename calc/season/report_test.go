@@ -119,6 +119,35 @@ func TestChangesAndDeviations(t *testing.T) {
 	}
 }
 
+// TestHandedApart: what is handed over of a stage's count out by more readings is told apart
+// from it, once for all batches; the same number rounded, another unit and what no batch
+// handed over are not.
+func TestHandedApart(t *testing.T) {
+	protocol := func(unit, formula string) string {
+		return taking + fmt.Sprintf("hands_over:\n  - {id: fit, label: Fit larvae, unit: %s, formula: %s}\n", unit, formula)
+	}
+	readings := map[calc.Key]any{"poured": 900, "left": 400}
+	for name, c := range map[string]struct {
+		protocol string
+		readings map[calc.Key]any
+		want     []Apart
+	}{
+		"a share of it":    {protocol("larvae", "down(left * left / poured)"), readings, []Apart{{"taking", "Fit larvae", "down(left * left / poured)", "Stay", "left"}}},
+		"rounded":          {protocol("larvae", "nearest(left)"), readings, nil},
+		"something else":   {protocol("larvae", "poured"), readings, nil},
+		"another unit":     {protocol("\"%\"", "left / poured"), readings, nil},
+		"nothing was left": {protocol("larvae", "down(left * left / poured)"), map[calc.Key]any{"poured": 900}, nil},
+	} {
+		var list []Batch
+		for _, code := range []string{"TAKE-1", "TAKE-2"} {
+			list = append(list, sheetOf(t, c.protocol, code, "02-14 00:00", "settings: {larvae_on_hand: 1000, plates_on_hand: 50, plates_wanted: 1}\n", c.readings))
+		}
+		if got := ReportOf(Compile(list), nil).Apart; !slices.Equal(got, c.want) {
+			t.Errorf("%s: got %+v; want %+v", name, got, c.want)
+		}
+	}
+}
+
 // TestDeviationsTellDatesAsRead: a day number that a workbook stores is told as a date where
 // it was understood as one; all else, and the finding itself, letter for letter.
 func TestDeviationsTellDatesAsRead(t *testing.T) {

@@ -62,6 +62,9 @@ func done(r season.Report) section {
 	if len(r.Totals) > 0 {
 		s.put(totalsTable(r))
 		s.note("Eggs, larvae, spat and cells are estimates from subsamples. Batches that hand animals on to one another count them again at each stage: lines are not to be added up.")
+		for _, a := range r.Apart {
+			s.note(fmt.Sprintf("%s, by %s: handed over is %s; the stage \"%s\" counts %s.", a.Label, a.Protocol, a.From, a.Stage, a.OutFrom))
+		}
 	}
 	return s
 }

@@ -53,6 +53,7 @@ func fillIn(t testing.TB, r *season.Report, say string) {
 	t.Helper()
 	day := func(n int) time.Time { return time.Date(2026, 2, n, 0, 0, 0, 0, time.UTC) }
 	r.Totals = []season.Total{{Species: say, Protocol: "p", Label: say, Unit: "larvae", Batches: 2, Number: 3.2e10}}
+	r.Apart = []season.Apart{{Protocol: say, Label: say, From: say, Stage: say, OutFrom: say}}
 	r.Collections = []season.Collection{{Batch: "T-2", Species: say, Shore: say, Permit: say, Start: day(1), Taken: season.Known{Number: 5, Has: true}}}
 	r.Outplantings = []season.Outplanting{{Batch: "T-3", Species: say, Shore: say, Permit: say, Parents: say, Mark: say, Start: day(2), Released: season.Known{Number: 9, Has: true}}}
 	share, err := stats.ShareWilson1927(3, 4, 0.95)
@@ -162,6 +163,20 @@ func TestCleanBatchesInWords(t *testing.T) {
 		if got := cleanText(c.clean, c.of); got != c.want {
 			t.Errorf("got %q, want %q", got, c.want)
 		}
+	}
+}
+
+// TestHandedApartIsTold below the totals, with both ways of working it out.
+func TestHandedApartIsTold(t *testing.T) {
+	r := sample(t, "x")
+	r.Apart = []season.Apart{{Protocol: "p", Label: "Fit larvae", From: "left * share", Stage: "Egg to larva", OutFrom: "left"}}
+	var page bytes.Buffer
+	if err := WriteHTML(&page, r, stamp); err != nil {
+		t.Fatal(err)
+	}
+	const want = "Fit larvae, by p: handed over is left * share; the stage &#34;Egg to larva&#34; counts left."
+	if !strings.Contains(page.String(), want) {
+		t.Errorf("the report does not say %q", want)
 	}
 }
 
