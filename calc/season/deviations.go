@@ -3,9 +3,11 @@ package season
 import (
 	"math"
 	"strconv"
+	"strings"
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/calc/check"
 	"spatsheet/protocols"
 )
 
@@ -14,7 +16,7 @@ import (
 type Deviation struct {
 	Batch, Level, Says string
 	Entries            []string // as printed
-	Raw                string   // what is written there, where it is the same in all
+	Written            string   // what is written there, a date or time as it was read, where it is the same in all
 }
 
 // Correction is a revision after the first: who collected it again said why.
@@ -51,12 +53,13 @@ func deviationsOf(b Batch) ownDeviations {
 	var out ownDeviations
 	batch, told := b.Sheet.Plan.Batch, map[calc.Key]bool{}
 	for _, f := range b.Findings {
+		d := Deviation{Batch: batch, Level: string(f.Level), Says: f.Says, Entries: []string{f.Entry}, Written: writtenAt(b, f)}
 		switch f.Level {
 		case protocols.Error:
-			out.byLevel[0] = join(out.byLevel[0], Deviation{Batch: batch, Level: "error", Says: f.Says, Entries: []string{f.Entry}, Raw: f.Raw})
+			out.byLevel[0] = join(out.byLevel[0], d)
 			out.errors++
 		case protocols.Warning:
-			out.byLevel[1] = join(out.byLevel[1], Deviation{Batch: batch, Level: "warning", Says: f.Says, Entries: []string{f.Entry}, Raw: f.Raw})
+			out.byLevel[1] = join(out.byLevel[1], d)
 			out.warnings++
 		}
 		told[f.Key] = true
@@ -67,10 +70,25 @@ func deviationsOf(b Batch) ownDeviations {
 		}
 		out.notDone++
 		if !told[r.Key] {
-			out.byLevel[2] = join(out.byLevel[2], Deviation{Batch: batch, Level: "not done", Says: "marked as not done", Entries: []string{r.Printed}, Raw: r.Raw})
+			out.byLevel[2] = join(out.byLevel[2], Deviation{Batch: batch, Level: "not done", Says: "marked as not done", Entries: []string{r.Printed}, Written: r.Raw})
 		}
 	}
 	return out
+}
+
+// writtenAt is what stands in a finding's box for people: a date or time that was
+// understood as it was read, 2027-02-20 07:05, where a workbook may store 46438.295...
+func writtenAt(b Batch, f check.Finding) string {
+	i, ok := b.Sheet.BoxAt(f.Key)
+	if !ok || i >= len(b.Readings) {
+		return f.Raw
+	}
+	r, kind := b.Readings[i], b.Sheet.Boxes()[i].Entry.Kind
+	if kind != protocols.KindDate && kind != protocols.KindTime || r.State != calc.Given || r.Text == "" {
+		return f.Raw
+	}
+	day, clock, _ := strings.Cut(r.Text, "T")
+	return strings.TrimSpace(day + " " + strings.TrimSuffix(clock, ":00"))
 }
 
 // deviations lists those of the latest revisions, and what is wrong between batches.
@@ -94,7 +112,7 @@ func deviations(s Season, corrections []Correction) Deviations {
 			continue
 		}
 		out.Between++
-		out.Standing = join(out.Standing, Deviation{Batch: f.Batch, Level: "between batches, " + string(f.Level), Says: f.Says, Entries: []string{f.Entry}, Raw: f.Raw})
+		out.Standing = join(out.Standing, Deviation{Batch: f.Batch, Level: "between batches, " + string(f.Level), Says: f.Says, Entries: []string{f.Entry}, Written: f.Raw})
 	}
 	for _, list := range byLevel {
 		out.Standing = append(out.Standing, list...)
@@ -108,8 +126,8 @@ func join(list []Deviation, d Deviation) []Deviation {
 	for i := len(list) - 1; i >= 0 && list[i].Batch == d.Batch; i-- {
 		if l := &list[i]; l.Says == d.Says {
 			l.Entries = append(l.Entries, d.Entries...)
-			if l.Raw != d.Raw {
-				l.Raw = ""
+			if l.Written != d.Written {
+				l.Written = ""
 			}
 			return list
 		}

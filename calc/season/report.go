@@ -13,6 +13,7 @@ type Report struct {
 	Season       Season
 	From, To     time.Time // starts of the first and last batch
 	Totals       []Total
+	Apart        []Apart
 	Collections  []Collection
 	Outplantings []Outplanting
 	Stages       []StageGroup
@@ -44,7 +45,7 @@ func ReportOf(s Season, corrections []Correction) Report {
 		}
 		all = append(all, b.asked())
 	}
-	r.Totals = totals(s)
+	r.Totals, r.Apart = totals(s), handedApart(s)
 	for _, t := range all {
 		r.Collections = append(r.Collections, t.collections...)
 		r.Outplantings = append(r.Outplantings, t.outplantings...)

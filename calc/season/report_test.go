@@ -119,6 +119,74 @@ func TestChangesAndDeviations(t *testing.T) {
 	}
 }
 
+// TestHandedApart: what is handed over of a stage's count out by more readings is told apart
+// from it, once for all batches; the same number rounded, another unit and what no batch
+// handed over are not.
+func TestHandedApart(t *testing.T) {
+	protocol := func(unit, formula string) string {
+		return taking + fmt.Sprintf("hands_over:\n  - {id: fit, label: Fit larvae, unit: %s, formula: %s}\n", unit, formula)
+	}
+	readings := map[calc.Key]any{"poured": 900, "left": 400}
+	for name, c := range map[string]struct {
+		protocol string
+		readings map[calc.Key]any
+		want     []Apart
+	}{
+		"a share of it":    {protocol("larvae", "down(left * left / poured)"), readings, []Apart{{"taking", "Fit larvae", "down(left * left / poured)", "Stay", "left"}}},
+		"rounded":          {protocol("larvae", "nearest(left)"), readings, nil},
+		"something else":   {protocol("larvae", "poured"), readings, nil},
+		"another unit":     {protocol("\"%\"", "left / poured"), readings, nil},
+		"nothing was left": {protocol("larvae", "down(left * left / poured)"), map[calc.Key]any{"poured": 900}, nil},
+	} {
+		var list []Batch
+		for _, code := range []string{"TAKE-1", "TAKE-2"} {
+			list = append(list, sheetOf(t, c.protocol, code, "02-14 00:00", "settings: {larvae_on_hand: 1000, plates_on_hand: 50, plates_wanted: 1}\n", c.readings))
+		}
+		if got := ReportOf(Compile(list), nil).Apart; !slices.Equal(got, c.want) {
+			t.Errorf("%s: got %+v; want %+v", name, got, c.want)
+		}
+	}
+}
+
+// TestDeviationsTellDatesAsRead: a day number that a workbook stores is told as a date where
+// it was understood as one; all else, and the finding itself, letter for letter.
+func TestDeviationsTellDatesAsRead(t *testing.T) {
+	at := time.Date(2027, 2, 20, 7, 5, 0, 0, time.UTC)
+	morning := calc.Reading{State: calc.Given, Raw: "46438.29513888889", Number: float64(at.Unix()), Text: "2027-02-20T07:05:00"}
+	for name, c := range map[string]struct {
+		key     calc.Key
+		reading calc.Reading
+		want    string
+	}{
+		"a time":             {"counted_at", morning, "2027-02-20 07:05"},
+		"with seconds":       {"counted_at", calc.Reading{State: calc.Given, Raw: "46438.295", Number: float64(at.Unix() - 17), Text: "2027-02-20T07:04:48"}, "2027-02-20 07:04:48"},
+		"a clock time typed": {"counted_at", calc.Reading{State: calc.Given, Raw: "7:05", Number: float64(at.Unix()), Text: morning.Text}, "2027-02-20 07:05"},
+		"a day":              {"counted_on", calc.Reading{State: calc.Given, Raw: "46438", Number: float64(at.Unix()), Text: "2027-02-20"}, "2027-02-20"},
+		"not understood":     {"counted_at", calc.Reading{State: calc.Unreadable, Raw: "46438.295"}, "46438.295"},
+		"not done":           {"counted_at", calc.Reading{State: calc.NotDone, Raw: "ND"}, "ND"},
+		"a count":            {"larvae", calc.Reading{State: calc.Given, Raw: "46438", Number: 46438}, "46438"},
+		"a text":             {"dish.1.codes", calc.Reading{State: calc.Given, Raw: " 2027-02-20T07:05:00", Text: "2027-02-20T07:05:00"}, " 2027-02-20T07:05:00"},
+		"no box":             {"", morning, "46438.29513888889"},
+	} {
+		protocol := strings.Replace(giving, "kind: time}\n", "kind: time}\n      - {id: counted_on, label: Counted on, kind: date}\n", 1)
+		b := sheetOf(t, protocol, "GIVE", "02-14 18:00", "settings: {dishes: 1}\n", nil)
+		if i, ok := b.Sheet.BoxAt(c.key); ok {
+			c.reading.Key = c.key
+			b.Readings[i] = c.reading
+		} else if c.key != "" {
+			t.Fatalf("%s: no box %s", name, c.key)
+		}
+		b.Findings = []check.Finding{{Level: protocols.Warning, Key: c.key, Entry: "A", Says: "odd", Raw: c.reading.Raw}}
+		standing := ReportOf(Compile([]Batch{b}), nil).Deviations.Standing
+		if len(standing) != 1 || standing[0].Written != c.want || standing[0].Level != "warning" {
+			t.Errorf("%s: got %+v; want %q", name, standing, c.want)
+		}
+		if b.Findings[0].Raw != c.reading.Raw {
+			t.Errorf("%s: the finding was changed to %q", name, b.Findings[0].Raw)
+		}
+	}
+}
+
 // A workbook that an office program saved anew, with nothing changed, has the same
 // readings; a day or time that did change is told as a date.
 func TestChangesOfReadings(t *testing.T) {

@@ -1,10 +1,12 @@
 package season
 
 import (
+	"slices"
 	"time"
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
+	"spatsheet/protocols"
 )
 
 // Total is what the batches of one species by one protocol handed over of one kind.
@@ -83,6 +85,45 @@ func totals(s Season) []Total {
 		}
 	}
 	return out
+}
+
+// Apart is what is handed over of a stage's count out, but is another number: the protocol
+// works it out from more readings, such as the share of larvae that creep.
+type Apart struct {
+	Protocol, Label, From string // Protocol without version; From: the formula
+	Stage, OutFrom        string // the stage's label, and the formula of its count out
+}
+
+// handedApart lists those among what the batches handed over, each once.
+func handedApart(s Season) []Apart {
+	var out []Apart
+	seen := map[[2]string]bool{}
+	for _, b := range s.Batches {
+		p := b.Sheet.Protocol
+		for i, h := range b.asked().handed {
+			if key := [2]string{p.Ref(), h.ID}; h.Has && !seen[key] {
+				seen[key] = true
+				out = apartFrom(out, p, &p.HandsOver[i])
+			}
+		}
+	}
+	return out
+}
+
+// apartFrom adds the stages whose count out is in what is handed over, but is not all.
+func apartFrom(list []Apart, p *protocols.Protocol, h *protocols.HandOver) []Apart {
+	names := h.Formula.Names()
+	for i := range p.Stages {
+		st := &p.Stages[i]
+		own := st.Out.Names()
+		if st.OutUnit.Symbol() != h.Unit.Symbol() || len(own) == 0 || len(own) >= len(names) {
+			continue
+		}
+		if !slices.ContainsFunc(own, func(name string) bool { return !slices.Contains(names, name) }) {
+			list = appendNew(list, Apart{p.ID, h.Label, h.Formula.String(), st.Label, st.Out.String()})
+		}
+	}
+	return list
 }
 
 // summable are the things counted.

@@ -23,7 +23,7 @@ func contents(r season.Report, stamp time.Time) document {
 		{"Batches", count(float64(len(r.Season.Batches)))},
 		{"Protocols", strings.Join(unique(r, func(b season.Batch) string { return b.Sheet.Protocol.Ref() }), ", ")},
 		{"State", "season log as of " + stamp.UTC().Format("2006-01-02 15:04") + " UTC, the latest revision of every batch"},
-		{"Deviations", fmt.Sprintf("%s, %s, %s; %d between batches; %s without any of their own; %s", plural(r.Deviations.Errors, "error", "errors"), plural(r.Deviations.Warnings, "warning", "warnings"), plural(r.Deviations.NotDone, "box not done", "boxes not done"), r.Deviations.Between, plural(r.Deviations.WithoutAny, "batch", "batches"), plural(len(r.Deviations.Corrections), "correction", "corrections"))},
+		{"Deviations", fmt.Sprintf("%s, %s, %s; %d between batches; %s; %s", plural(r.Deviations.Errors, "error", "errors"), plural(r.Deviations.Warnings, "warning", "warnings"), plural(r.Deviations.NotDone, "box not done", "boxes not done"), r.Deviations.Between, plural(r.Deviations.WithoutAny, "batch without any of its own", "batches without any of their own"), plural(len(r.Deviations.Corrections), "correction", "corrections"))},
 	}
 	d.sections = []section{done(r), permits(r), stages(r)}
 	d.sections = append(d.sections, losses(r)...)
@@ -62,6 +62,9 @@ func done(r season.Report) section {
 	if len(r.Totals) > 0 {
 		s.put(totalsTable(r))
 		s.note("Eggs, larvae, spat and cells are estimates from subsamples. Batches that hand animals on to one another count them again at each stage: lines are not to be added up.")
+		for _, a := range r.Apart {
+			s.note(fmt.Sprintf("%s, by %s: handed over is %s; the stage \"%s\" counts %s.", a.Label, a.Protocol, a.From, a.Stage, a.OutFrom))
+		}
 	}
 	return s
 }

@@ -123,7 +123,7 @@ func larvalFigure(species string, list []season.LarvalCurve) *figure {
 			label = "days from fertilisation or, where not known, from the start"
 		}
 	}
-	f := &figure{x: daysAxis(label, last), y: shareAxis("larvae alive, % of the first count"), height: max(62, 12+3.4*float64(len(list))), caption: species + ": larvae alive by age, one curve a batch."}
+	f := &figure{x: daysAxis(label, last), y: shareAxis("larvae alive, % of the first count"), height: heightNamed(len(list)), caption: species + ": larvae alive by age, one curve a batch."}
 	if highest > 1.001 {
 		f.y = niceAxis(f.y.label, 0, 100*highest, 6)
 	}
@@ -142,7 +142,7 @@ func larvalFigure(species string, list []season.LarvalCurve) *figure {
 func growth(r season.Report) section {
 	s := section{title: "Growth"}
 	var rows [][]string
-	f := &figure{height: 62, beside: true, caption: "Mean shell length by date of the batches measured more than once, one line a batch; bars are Student's 95 % limits of the sample."}
+	f := &figure{beside: true, caption: "Mean shell length by date of the batches measured more than once, one line a batch; bars are Student's 95 % limits of the sample."}
 	var from, to time.Time
 	for _, g := range r.Growth {
 		rows = append(rows, growthRow(g))
@@ -175,7 +175,8 @@ func growth(r season.Report) section {
 		return s
 	}
 	f.x, f.y = dateAxis(from, from, to, 8), niceAxis("shell length, mm", 0, highest, 5)
-	f.nameFew(f.height)
+	f.height = heightNamed(len(f.series))
+	f.nameFew(heightNamed(0))
 	if len(f.series) > 0 {
 		s.put(pictures{f})
 	}

@@ -45,8 +45,8 @@ func deviations(r season.Report) section {
 		s.say("No error, no warning, and no box marked as not done stands in the latest revisions.")
 		return s
 	}
-	s.say(fmt.Sprintf("Standing in the latest revisions: %s, %s, %s; between batches %s. %s of %d have none of their own.", plural(d.Errors, "error", "errors"), plural(d.Warnings, "warning", "warnings"),
-		plural(d.NotDone, "box not done", "boxes not done"), plural(d.Between, "finding", "findings"), plural(d.WithoutAny, "batch", "batches"), len(r.Season.Batches)))
+	s.say(fmt.Sprintf("Standing in the latest revisions: %s, %s, %s; between batches %s. %s.", plural(d.Errors, "error", "errors"), plural(d.Warnings, "warning", "warnings"),
+		plural(d.NotDone, "box not done", "boxes not done"), plural(d.Between, "finding", "findings"), cleanText(d.WithoutAny, len(r.Season.Batches))))
 	g := grid{columns: []column{{"Batch", false}, {"Kind", false}, {"Where", false}, {"Written", false}, {"What it means", false}}}
 	for i, x := range d.Standing {
 		if i == mostDeviations {
@@ -54,10 +54,19 @@ func deviations(r season.Report) section {
 			s.note(fmt.Sprintf("%d more are in findings.csv and readings.csv.", len(d.Standing)-mostDeviations))
 			return s
 		}
-		g.rows = append(g.rows, []string{x.Batch, x.Level, placesText(x.Entries), cut(x.Raw, 30), cut(x.Says, 160)})
+		g.rows = append(g.rows, []string{x.Batch, x.Level, placesText(x.Entries), cut(x.Written, 30), cut(x.Says, 160)})
 	}
 	s.put(g)
 	return s
+}
+
+// cleanText tells how many of a season's batches have no deviation of their own.
+func cleanText(clean, of int) string {
+	has := "have none of their own"
+	if clean == 1 {
+		has = "has none of its own"
+	}
+	return fmt.Sprintf("%d of %s %s", clean, plural(of, "batch", "batches"), has)
 }
 
 // placesText names the first boxes and counts the rest.

@@ -8,12 +8,16 @@ type figure struct {
 	x, y    axis
 	series  []series
 	height  float64 // mm, without the caption
-	beside  bool    // names stand at the curves' ends, not in a row at the right
+	beside  bool    // names stand at the curves' ends where all have room there, else in a row at the right
 }
 
 // mostNamed is how many curves of a figure have their names printed: more of them, a line
 // each, would not go on a page. Site choice.
 const mostNamed = 60
+
+// heightNamed is the height of a figure of so many curves, with a line for each name, in
+// mm; site choice.
+func heightNamed(curves int) float64 { return max(62, 12+3.4*float64(curves)) }
 
 // nameFew takes the names off too many curves, and says so; height is that of a figure
 // without names.

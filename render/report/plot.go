@@ -1,11 +1,6 @@
 package report
 
-import (
-	"math"
-	"slices"
-
-	"spatsheet/render/style"
-)
+import "spatsheet/render/style"
 
 // Places and lines of figures in mm; site choice.
 const (
@@ -169,95 +164,4 @@ func (p *plot) curve(s *series) {
 		stroke.width, stroke.dash = faintWidth, []float64{0.4, 0.6}
 	}
 	p.c.path(along, stroke)
-}
-
-// endName is a curve's name on its way to a free place at the right.
-type endName struct {
-	series *series
-	from   place // the curve's end
-	y      float64
-}
-
-// endNames prints the names at the ends of their curves, moved apart where they meet.
-func (p *plot) endNames() {
-	var list []endName
-	for i := range p.figure.series {
-		s := &p.figure.series[i]
-		if s.label == "" || len(s.points) == 0 {
-			continue
-		}
-		last := s.points[len(s.points)-1]
-		at := place{p.atX(last.x), p.atY(last.y)}
-		list = append(list, endName{s, at, at.y})
-	}
-	slices.SortStableFunc(list, func(a, b endName) int {
-		return int(math.Copysign(1, a.y-b.y)) * boolNumber(a.y != b.y)
-	})
-	if p.figure.beside {
-		p.besideNames(list)
-		return
-	}
-	apart(list, min(small.line(), (p.bottom-p.top)/float64(max(1, len(list)))), p.top, p.bottom)
-	for _, n := range list {
-		look := lookOf(n.series)
-		x := p.right + 3
-		if n.series.line {
-			p.c.path([]place{n.from, {x - 0.6, n.y}}, pen{colour: style.Leader, width: 0.15, dash: []float64{0.3, 0.7}})
-		}
-		mark(p.c, x+0.6, n.y, look)
-		p.c.text(x+2, n.y+small.ascent()*0.36, small, name(n.series.label))
-	}
-}
-
-// besideNames prints each name beside the end of its curve, moved down or up until it
-// meets no other.
-func (p *plot) besideNames(list []endName) {
-	type box struct{ left, top, right, bottom float64 }
-	var taken []box
-	for _, s := range p.figure.series {
-		for _, pt := range s.points {
-			x, y := p.atX(pt.x), p.atY(pt.y)
-			taken = append(taken, box{x - 1, y - 1, x + 1, y + 1})
-		}
-	}
-	for _, n := range list {
-		wide, high := small.width(name(n.series.label)), small.line()*0.9
-		for try := range 40 {
-			step := float64((try+1)/2) * high / 2
-			if try%2 == 0 {
-				step = -step
-			}
-			b := box{n.from.x + 1.8, n.from.y + step - high/2, n.from.x + 1.8 + wide, n.from.y + step + high/2}
-			free := b.bottom < p.bottom && b.top > p.top-2
-			for _, t := range taken {
-				free = free && (b.right < t.left || b.left > t.right || b.bottom <= t.top || b.top >= t.bottom)
-			}
-			if free || try == 39 {
-				taken = append(taken, b)
-				p.c.text(b.left, b.bottom-high*0.27, small, name(n.series.label))
-				break
-			}
-		}
-	}
-}
-
-func boolNumber(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
-}
-
-// apart moves names so that neighbours, sorted downwards, stand a line from each other.
-func apart(list []endName, line, top, bottom float64) {
-	y := top
-	for i := range list {
-		list[i].y = max(list[i].y, y)
-		y = list[i].y + line
-	}
-	y = bottom
-	for i := len(list) - 1; i >= 0; i-- {
-		list[i].y = min(list[i].y, y)
-		y = list[i].y - line
-	}
 }

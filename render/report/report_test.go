@@ -53,6 +53,7 @@ func fillIn(t testing.TB, r *season.Report, say string) {
 	t.Helper()
 	day := func(n int) time.Time { return time.Date(2026, 2, n, 0, 0, 0, 0, time.UTC) }
 	r.Totals = []season.Total{{Species: say, Protocol: "p", Label: say, Unit: "larvae", Batches: 2, Number: 3.2e10}}
+	r.Apart = []season.Apart{{Protocol: say, Label: say, From: say, Stage: say, OutFrom: say}}
 	r.Collections = []season.Collection{{Batch: "T-2", Species: say, Shore: say, Permit: say, Start: day(1), Taken: season.Known{Number: 5, Has: true}}}
 	r.Outplantings = []season.Outplanting{{Batch: "T-3", Species: say, Shore: say, Permit: say, Parents: say, Mark: say, Start: day(2), Released: season.Known{Number: 9, Has: true}}}
 	share, err := stats.ShareWilson1927(3, 4, 0.95)
@@ -76,7 +77,7 @@ func fillIn(t testing.TB, r *season.Report, say string) {
 	mean := func(x float64) stats.Interval { return stats.Interval{Estimate: x, Low: x - 1, High: x + 1} }
 	r.Growth = []season.Growth{{Batch: "T-6", Cohort: say, Species: say, Samples: []season.LengthSample{{At: day(1), Mean: mean(3), Number: 3, HasLimits: true}, {At: day(20), Mean: mean(5)}}, RateUMPerDay: 105, HasRate: true}}
 	r.Water = []season.Water{{Batch: "T-7", Protocol: say, Temperature: season.Spread{Number: 2, Low: 1, Mean: 2, High: 3}}}
-	r.Deviations.Standing = []season.Deviation{{Batch: "T-8", Level: "error", Entries: []string{say, say, say}, Raw: say, Says: say}}
+	r.Deviations.Standing = []season.Deviation{{Batch: "T-8", Level: "error", Entries: []string{say, say, say}, Written: say, Says: say}}
 	r.Deviations.Corrections = []season.Correction{{Batch: "T-9", Number: 2, At: day(5), Reason: say, Changes: []season.Change{{Entry: say, Was: say, Now: say}}}}
 	r.Comparisons = []season.Comparison{{Species: say, What: say, First: say, Second: say, Of: say, Says: say}}
 }
@@ -147,6 +148,35 @@ func TestSameSeasonSameBytes(t *testing.T) {
 		if err := write(io.Discard, season.Report{}, stamp); err == nil || !strings.Contains(err.Error(), "no batch") {
 			t.Errorf("%s of nothing: %v", name, err)
 		}
+	}
+}
+
+// TestCleanBatchesInWords: one has, none and several have.
+func TestCleanBatchesInWords(t *testing.T) {
+	for _, c := range []struct {
+		clean, of int
+		want      string
+	}{
+		{1, 2, "1 of 2 batches has none of its own"}, {0, 2, "0 of 2 batches have none of their own"},
+		{3, 9, "3 of 9 batches have none of their own"}, {1, 1, "1 of 1 batch has none of its own"},
+	} {
+		if got := cleanText(c.clean, c.of); got != c.want {
+			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+}
+
+// TestHandedApartIsTold below the totals, with both ways of working it out.
+func TestHandedApartIsTold(t *testing.T) {
+	r := sample(t, "x")
+	r.Apart = []season.Apart{{Protocol: "p", Label: "Fit larvae", From: "left * share", Stage: "Egg to larva", OutFrom: "left"}}
+	var page bytes.Buffer
+	if err := WriteHTML(&page, r, stamp); err != nil {
+		t.Fatal(err)
+	}
+	const want = "Fit larvae, by p: handed over is left * share; the stage &#34;Egg to larva&#34; counts left."
+	if !strings.Contains(page.String(), want) {
+		t.Errorf("the report does not say %q", want)
 	}
 }
 

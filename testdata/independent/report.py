@@ -543,16 +543,22 @@ def cut(text, most):
 def standing(list_):
     """Joins what says the same of one batch: rows of the table of deviations."""
     joined, rows = {}, []
-    for code, level, says, entry, raw in list_:
+    for code, level, says, entry, written in list_:
         joined.setdefault((code, says), (level, [], []))
         joined[code, says][1].append(entry)
-        joined[code, says][2].append(raw)
-    for (code, says), (level, entries, raws) in joined.items():
+        joined[code, says][2].append(written)
+    for (code, says), (level, entries, all_written) in joined.items():
         where = cut(entries[0], 90)
         if len(entries) > 1:
             where = (Whole(len(entries)), " boxes: " + "; ".join(cut(e, 60) for e in entries[:2]) + " ..." * (len(entries) > 2))
-        rows.append([code, level, where, cut(raws[0], 30) if len(set(raws)) == 1 else "", cut(says, 160)])
+        rows.append([code, level, where, cut(all_written[0], 30) if len(set(all_written)) == 1 else "", cut(says, 160)])
     return rows
+
+
+def moments(b):
+    """What stands at sheet and cell, of the boxes with a date or time that was understood."""
+    iso = [(season.plain(r["sheet"]), r["cell"], re.fullmatch(r"(\d{4}-\d\d-\d\d)(T(\d\d:\d\d)(:\d\d)?)?", season.plain(r["text"]))) for r in b.readings if r["state"] == "given"]
+    return {(sheet, cell): m[1] + (" " + m[3] + (m[4] or "").removesuffix(":00") if m[2] else "") for sheet, cell, m in iso if m}
 
 
 def deviations(c, page, folder, batches):
@@ -562,9 +568,10 @@ def deviations(c, page, folder, batches):
     lists, undone, clean = {"error": [], "warning": [], "not done": []}, 0, 0
     for b in batches:
         own, told = found.get(b.code, []), {(f["sheet"], f["cell"]) for f in found.get(b.code, [])}
+        read = moments(b) if own else {}
         for f in own:
             if f["level"] in lists:
-                lists[f["level"]].append((b.code, f["level"], f["says"], f["entry"], f["raw"]))
+                lists[f["level"]].append((b.code, f["level"], f["says"], f["entry"], read.get((f["sheet"], f["cell"]), f["raw"])))
         skipped = [r for r in b.readings if r["state"] == "not done"]
         undone += len(skipped)
         lists["not done"] += [(b.code, "not done", "marked as not done", season.plain(r["entry"]), season.plain(r["raw"])) for r in skipped if (season.plain(r["sheet"]), r["cell"]) not in told]
@@ -579,10 +586,10 @@ def deviations(c, page, folder, batches):
         paragraph(c, page, "Deviations", str(len(rows) - 30), (Whole(len(rows) - 30), " more are in findings.csv and readings.csv."))
     levels = plural(len(lists["error"]), "error", "errors") + (", ",) + plural(len(lists["warning"]), "warning", "warnings") + (", ",) + plural(undone, "box not done", "boxes not done")
     if rows:
-        paragraph(c, page, "Deviations", "Standing", ("Standing in the latest revisions: ",) + levels + ("; between batches ",) + plural(len(across), "finding", "findings") + (". ",)
-                  + plural(clean, "batch", "batches") + (" of ", Whole(len(batches)), " have none of their own."))
+        paragraph(c, page, "Deviations", "Standing", ("Standing in the latest revisions: ",) + levels + ("; between batches ",) + plural(len(across), "finding", "findings") + (". ", Whole(clean), " of ")
+                  + plural(len(batches), "batch", "batches") + (" has none of its own." if clean == 1 else " have none of their own.",))
     changed = sum(int(b.row["revision"]) - 1 for b in batches)
-    c.cell("Facts, Deviations", page.facts.get("Deviations", ""), levels + ("; ", Whole(len(across)), " between batches; ") + plural(clean, "batch", "batches") + (" without any of their own; ",) + plural(changed, "correction", "corrections"))
+    c.cell("Facts, Deviations", page.facts.get("Deviations", ""), levels + ("; ", Whole(len(across)), " between batches; ") + plural(clean, "batch without any of its own", "batches without any of their own") + ("; ",) + plural(changed, "correction", "corrections"))
 
 
 def corrections(c, page, folder):
