@@ -144,7 +144,7 @@ func (a *across) dates(lot *Lot) {
 		case u.keeps > 0 && u.at.After(ready.Add(u.keeps)):
 			a.find(lot.Batch, protocols.Warning, "used-too-late",
 				fmt.Sprintf("it used %s (%s) %s after it was ready; it keeps %s", u.from.Batch, label, wholeDays(u.at.Sub(ready)), wholeDays(u.keeps)),
-				"say in the remarks how it looked, and expect less of it")
+				"write on the paper under Remarks how it looked, and expect less of it")
 		}
 	}
 }

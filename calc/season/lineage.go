@@ -250,7 +250,7 @@ func (l *Lineage) checkLink(link *Link) {
 	case parent.Revision > link.Revision:
 		l.find(child, protocols.Warning, "parent-revised",
 			fmt.Sprintf("it was planned from revision %d of %s, which is at revision %d now%s", link.Revision, parent.Batch, parent.Revision, changedSince(link)),
-			"see whether the correction changes this batch; write it in the remarks, and plan anew if the work is not done yet")
+			"see whether the correction changes this batch; write it on the paper under Remarks, and plan anew if the work is not done yet")
 	case parent.Revision < link.Revision:
 		l.find(child, protocols.Error, "parent-revision-missing",
 			fmt.Sprintf("it was planned from revision %d of %s, but this log has %d only", link.Revision, parent.Batch, parent.Revision),

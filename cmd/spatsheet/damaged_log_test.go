@@ -2,16 +2,19 @@ package main
 
 import (
 	"bytes"
+	"database/sql"
 	"encoding/binary"
 	"errors"
 	"fmt"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/render/seasonlog"
 )
@@ -316,6 +319,44 @@ func TestForgedReadingIsTold(t *testing.T) {
 	to := filepath.Join(folder, "new.sqlite")
 	if out, _, code := inProcess(seasonCollected, "season", "-f", folder, "--rebuild", to); code != exitLog || !strings.Contains(out, "the new one has those of the workbook") {
 		t.Errorf("--rebuild: exit code %d: %s", code, out)
+	}
+}
+
+// TestChangedReadingIsNamed changes one number in the log behind its triggers.
+func TestChangedReadingIsNamed(t *testing.T) {
+	s, folder := laid(t, nil)
+	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := understand("KS-26-01.xlsx", s.filled["KS-26-01.xlsx"])
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := slices.IndexFunc(r.result.Readings, func(r calc.Reading) bool { return r.Number != 0 })
+	taking := collecting{program: &program{now: func() time.Time { return seasonCollected }}}
+	if _, _, err := log.Collect(taking.workbook(r)); err != nil {
+		t.Fatal(err)
+	}
+	log.Close()
+	db, err := sql.Open("sqlite", filepath.Join(folder, logFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, q := range []string{"DROP TRIGGER reading_no_UPDATE", "UPDATE reading SET number = number + 1 WHERE position = " + fmt.Sprint(i+1)} {
+		if _, err := db.Exec(q); err != nil {
+			t.Fatalf("%s: %v", q, err)
+		}
+	}
+	db.Close()
+	out, _, code := inProcess(seasonCollected, "season", "-f", folder, "--verify")
+	if code != exitLog {
+		t.Errorf("exit code %d, want %d", code, exitLog)
+	}
+	for _, want := range []string{"something was changed", "missing or changed: trigger reading_no_UPDATE\n", r.result.Readings[i].Printed + " is stored as"} {
+		if !strings.Contains(out, want) {
+			t.Errorf("%q is not in\n%s", want, out)
+		}
 	}
 }
 

@@ -108,8 +108,9 @@ func (v *verification) again(k seasonlog.Kept) {
 		v.fault(fmt.Sprintf("workbook number %d in the order of collecting, batch %s", k.Collected, r.sheet.Plan.Batch), "the workbook is whole; the record of its collecting is not")
 		return
 	}
-	if !k.SameReadings(r.result.Readings) {
-		v.otherReadings(k, r.result.Readings)
+	stored := v.found(k)
+	if differ, _ := unlike(stored, r.result.Readings); !k.SameReadings(r.result.Readings) || stored != nil && len(differ) > 0 {
+		v.otherReadings(k, stored, r.result.Readings)
 		return
 	}
 	if !k.SameFindings(r.result.Findings) {
@@ -126,14 +127,19 @@ func (v *verification) read(k seasonlog.Kept) (*returned, error) {
 	return understand(k.Place(), content)
 }
 
+// found gives the readings in the log, whatever they are worth; nil where it gives none.
+func (v *verification) found(k seasonlog.Kept) []calc.Reading {
+	if v.log == nil {
+		return nil
+	}
+	stored, _ := v.log.AsFound(k.Record.Batch, k.Record.Number) // damage is told already
+	return stored
+}
+
 // otherReadings tells readings that are not those of the stored workbook, entry by entry as
 // far as the log still gives them. What a cell says does not depend on the program; what
 // it means may.
-func (v *verification) otherReadings(k seasonlog.Kept, now []calc.Reading) {
-	var stored []calc.Reading
-	if v.log != nil {
-		stored, _ = v.log.Readings(k.Record.Batch, k.Record.Number) // damage is told already
-	}
+func (v *verification) otherReadings(k seasonlog.Kept, stored, now []calc.Reading) {
 	if stored == nil {
 		v.differs(k, "the stored workbook gives other readings than those it was collected with")
 		return

@@ -107,6 +107,24 @@ func (l *Log) Readings(batch string, revision int) ([]calc.Reading, error) {
 	return readings, nil
 }
 
+// AsFound gives readings as Readings does, whatever they are worth: to tell what differs in
+// a damaged log, and for nothing else. Error: ErrUnknown.
+func (l *Log) AsFound(batch string, revision int) ([]calc.Reading, error) {
+	var readings []calc.Reading
+	err := l.looking(func(c *sql.Conn, k *look) error {
+		r, err := l.find(c, batch, revision)
+		if err != nil {
+			return err
+		}
+		readings, err = k.readingsIn(r.Collected)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return readings, nil
+}
+
 // Findings gives the findings of a batch as they were when it was collected; revision 0
 // is the latest. Error: ErrUnknown, ErrDamaged when they are not what was stored.
 func (l *Log) Findings(batch string, revision int) ([]check.Finding, error) {

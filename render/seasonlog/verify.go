@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"strings"
 	"sync"
 )
 
@@ -100,7 +101,8 @@ func (v *verifier) tables() error {
 	}
 	for _, w := range want {
 		if !there[w] {
-			v.fault("tables", "missing or changed: %.60s", w)
+			name, _, _ := strings.Cut(w, ":")
+			v.fault("tables", "missing or changed: %s", name)
 		}
 	}
 	return nil
@@ -189,16 +191,24 @@ func (v *verifier) contents(k *look, place string, r Revision) error {
 		return err
 	}
 	if len(readings) != r.Readings || digestReadings(readings) != r.ReadingsDigest {
-		v.fault(place, "the readings are not as they were stored: %d, were %d", len(readings), r.Readings)
+		v.fault(place, "the readings are not as they were stored: %s", instead(len(readings), r.Readings))
 	}
 	findings, err := k.findingsIn(r.Collected)
 	if err != nil {
 		return err
 	}
 	if len(findings) != r.Findings || digestFindings(findings) != r.FindingsDigest {
-		v.fault(place, "the findings are not as they were stored: %d, were %d", len(findings), r.Findings)
+		v.fault(place, "the findings are not as they were stored: %s", instead(len(findings), r.Findings))
 	}
 	return nil
+}
+
+// instead says how many there are, or that as many say something else.
+func instead(now, were int) string {
+	if now == were {
+		return fmt.Sprintf("of the %d something was changed", were)
+	}
+	return fmt.Sprintf("%d, were %d", now, were)
 }
 
 // leftOver finds stored files and texts that no revision names: a collect that was cut
