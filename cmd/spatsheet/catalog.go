@@ -128,6 +128,25 @@ func noSuch(what, ref string, own, shipped []string) error {
 	return fmt.Errorf("there is no %s %q%s", what, ref, meantOr(id, ids, "there are: "+strings.Join(ids, ", ")))
 }
 
+// draftFor tells of an id that means a protocol of the season's own that is not released
+// yet; whoever names its version knows what is meant.
+func (c catalog) draftFor(ref string) (chosen string, isDraft bool, err error) {
+	own, err := c.ownRefs("")
+	if err != nil {
+		return "", false, err
+	}
+	chosen, isOwn := choose(own, library.Refs(), ref)
+	if !isOwn || chosen == ref {
+		return chosen, false, nil
+	}
+	list, err := readReleased(c.dir)
+	if err != nil {
+		return "", false, err
+	}
+	_, released := list[strings.Replace(chosen, "@", "/", 1)+".yaml"]
+	return chosen, !released, nil
+}
+
 // unchanged refuses a released file of the season that was changed since.
 func (c catalog) unchanged(name, digest string) error {
 	list, err := readReleased(c.dir)

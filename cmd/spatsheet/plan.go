@@ -128,6 +128,11 @@ func (p *program) makePlan(a answers, folder string, replace, asked bool) error 
 	}
 	p.showAmounts(sheet)
 	p.tellAhead(draft.collected, sheet)
+	if chosen, isDraft, err := catalogOf(folder).draftFor(a.protocol); err != nil {
+		return err
+	} else if isDraft {
+		fmt.Fprintf(p.talk, "spatsheet: %s is a draft of this folder, not released; name the version you mean, or release it: spatsheet protocols lock\n", chosen)
+	}
 	fmt.Fprintf(p.out, "\nwrote %s\n", name)
 	if asked {
 		fmt.Fprintf(p.out, "the same without asking: %s\n", a.command(folder, replace))
