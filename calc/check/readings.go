@@ -162,8 +162,12 @@ func unitWord(e *protocols.Entry) string {
 	return "plain digits"
 }
 
-// plausible holds a number against whole numbers and the entry's range.
+// plausible holds a number against what can be counted and the entry's range.
 func (r *reader) plausible(e *protocols.Entry, out *calc.Reading) {
+	if e.Kind == protocols.KindCount && out.Number < 0 {
+		r.find(out, protocols.Error, "below-zero", quantity.FormatNumber(out.Number, 0)+" stands here; a count cannot be below zero", "type what was counted, 0 where there was none, or ND if it was not done")
+		return
+	}
 	if e.Kind == protocols.KindCount && out.Number != math.Round(out.Number) {
 		r.find(out, protocols.Error, "not-whole", quantity.FormatNumber(out.Number, 0)+" is not a whole number", "count whole things; check the decimal point")
 		return

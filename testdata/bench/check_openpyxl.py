@@ -284,7 +284,7 @@ class Checker:
             return self.unreadable(r)
         if not math.isfinite(r.number):
             return self.unreadable(r)
-        if box["kind"] == "count" and r.number != round(r.number):
+        if box["kind"] == "count" and (r.number < 0 or r.number != round(r.number)):
             self.find("error")
         elif "range" in box and not box["range"][0] <= r.number <= box["range"][1]:
             self.find("warning")
