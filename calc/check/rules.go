@@ -94,7 +94,7 @@ func (r *reader) trends(k *known) {
 			r.rise(b, now, last)
 		}
 		if b.Entry.Trend == protocols.NeverDown && now.Number < last.Number {
-			r.find(now, protocols.Error, "goes-back", fmt.Sprintf("%s is less than the row before, %s", shown(now), shown(last)), "check both rows, and the date where it is a time")
+			r.find(now, protocols.Error, "goes-back", fmt.Sprintf("%s is less than the row before, %s", shown(b.Entry, now), shown(b.Entry, last)), "check both rows, and the date where it is a time")
 		}
 	}
 }
@@ -108,12 +108,16 @@ func (r *reader) rise(b calc.Box, now, last *calc.Reading) {
 	if now.Number > last.Number*(1+countingSlip) {
 		level = protocols.Error
 	}
-	r.find(now, level, "rises", fmt.Sprintf("%s is more than the row before, %s", shown(now), shown(last)), "these can only become fewer: check both rows, and count again")
+	r.find(now, level, "rises", fmt.Sprintf("%s is more than the row before, %s", shown(b.Entry, now), shown(b.Entry, last)), "these can only become fewer: check both rows, and count again")
 }
 
-func shown(r *calc.Reading) string {
+// shown is a reading as a person writes it: "1 plate", "2026-02-14 22:30:00".
+func shown(e *protocols.Entry, r *calc.Reading) string {
 	if r.Text != "" {
 		return strings.Replace(r.Text, "T", " ", 1)
+	}
+	if q, err := quantity.New(r.Number, e.Unit); err == nil {
+		return q.Format(4)
 	}
 	return fmt.Sprintf("%s %s", quantity.FormatNumber(r.Number, 4), r.Unit)
 }
@@ -131,7 +135,7 @@ func (r *reader) planned(k *known) {
 		got := k.readings[i].Number
 		if math.Abs(got-want.Value()) > b.Entry.Tolerance*want.Value()*(1+1e-9) {
 			r.find(&k.readings[i], protocols.Warning, "off-plan",
-				fmt.Sprintf("%s was used, %s planned; they differ by more than %s %%", shown(&k.readings[i]), want.Format(0), quantity.FormatNumber(b.Entry.Tolerance*100, 6)),
+				fmt.Sprintf("%s used, %s planned; they differ by more than %s %%", shown(b.Entry, &k.readings[i]), want.Format(0), quantity.FormatNumber(b.Entry.Tolerance*100, 6)),
 				"check the unit; if it is true, write down why")
 		}
 	}
@@ -167,7 +171,7 @@ func (r *reader) workedOut(k *known) {
 			level = protocols.Error
 		}
 		r.find(reading, level, "worked-out-differently",
-			fmt.Sprintf("%s stands here; the readings give %s %s", shown(reading), quantity.FormatNumber(want, 4), reading.Unit), "work it out again: "+b.Entry.How)
+			fmt.Sprintf("%s stands here; the readings give %s %s", shown(b.Entry, reading), quantity.FormatNumber(want, 4), reading.Unit), "work it out again: "+b.Entry.How)
 	}
 }
 
