@@ -20,6 +20,30 @@ var refusedUnits = map[string]string{
 	"gram": "write g", "grams": "write g", "ph": "write pH",
 }
 
+// meant are units that are not known here by spellings of theirs, in small letters, that
+// say the same number: 36 litres are 36 L.
+var meant = map[string]string{
+	"c": "°C", "°c": "°C", "° c": "°C", "degc": "°C", "deg c": "°C", "cel": "°C", "celsius": "°C", "°": "°C", "deg": "°C", "degrees": "°C", "degrees c": "°C",
+	"ppt": "PSU", "‰": "PSU", "psu": "PSU", "ph": "pH",
+	"litre": "L", "litres": "L", "liter": "L", "liters": "L", "ltr": "L", "cc": "mL", "millilitres": "mL", "milliliters": "mL",
+	"gram": "g", "grams": "g", "gm": "g", "percent": "%", "per cent": "%", "pct": "%",
+	"hr": "h", "hrs": "h", "sec": "s", "secs": "s", "mins": "min",
+}
+
+// Meant gives the unit that a spelling which ParseUnit refuses stands for: °C for "C", L for
+// "litres"; for a remedy, not to read by.
+//
+// ok is false where it is not known, or would be another number, as with °F. Salinity in
+// ppt is taken for PSU, as older meters name it.
+// Range: any text. Source: common practice, no source.
+func Meant(name string) (u Unit, ok bool) {
+	symbol, ok := meant[strings.ToLower(respelled.Replace(strings.TrimSpace(name)))]
+	if !ok {
+		return Unit{}, false
+	}
+	return MustUnit(symbol), true
+}
+
 // unknownUnit says which part of the unit is not known and what is nearest to it.
 func unknownUnit(name, whole string) error {
 	where := ""

@@ -15,7 +15,8 @@ const blanks = " \t\u00a0\u202f\u2009"
 
 // Parse reads a quantity: "1.5 L", "250 µL", "3 larvae/mL", "1e5 cells/mL", "70 %", "12".
 //
-// The number has a decimal point and nothing between its digits; the unit is what ParseUnit
+// The number has a decimal point and nothing between its digits, and may have a power of
+// ten as sheets print it, 4.8 × 10⁷ or 4.8x10^7; the unit is what ParseUnit
 // reads. Range: a comma, a blank inside the number, or no number at all is refused with
 // ErrNumber and a remedy; an unknown unit with ErrUnit; a value that cannot be held, as in New.
 // Source: none needed.
@@ -29,6 +30,9 @@ func Parse(s string) (Quantity, error) {
 		return Quantity{}, badNumber("%s does not start with a number; write a number and a unit, such as 1.5 L", quoted(s))
 	}
 	rest := text[len(number):]
+	if before, exponent, after, ok := PowerOfTen(text, len(number)); ok {
+		number, rest = before+exponent, after
+	}
 	if err := numberEnds(s, rest); err != nil {
 		return Quantity{}, err
 	}

@@ -49,7 +49,7 @@ func TestRefusedQuantities(t *testing.T) {
 // nothing panics.
 func FuzzParse(f *testing.F) {
 	for _, s := range []string{"1.5 L", "250 µL", "3 larvae/mL", "40 cells/mm2", "33 PSU", "18 °C", "1e5 cells/mL",
-		"12", "70 %", "5 1/plate", "1,5 L", "1 200 eggs", "-0", "°F", "1 µmol/m2/s", "\xff", "1 m99/nm99", "2 °C/h", "1e-7 Δ°C"} {
+		"12", "70 %", "5 1/plate", "1,5 L", "1 200 eggs", "-0", "°F", "1 µmol/m2/s", "4.8 × 10⁷ L", "10^-3", "\xff", "1 m99/nm99", "2 °C/h", "1e-7 Δ°C"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
