@@ -18,26 +18,34 @@ var grouped = regexp.MustCompile(`^[0-9]{1,3}(?:[ ][0-9]{3})+$`)
 // typedNumber is a number as somebody typed it into a text cell.
 type typedNumber struct {
 	value float64
+	typed string   // the number alone, as typed
+	power bool     // it has a power of ten: 4.8e7, 4.8 × 10⁷
 	unit  string   // what stood behind the number, trimmed
 	notes []string // how it was read, where that was not plain
 }
 
 // readNumber reads a number typed as text: decimal comma or point, blanks between
-// thousands, a unit behind it.
+// thousands, a power of ten (quantity.PowerOfTen), a unit behind it.
 //
 // Range: any finite number. Error: not a number, or one that can be read in two ways
 // (1,234 and 1.234, typed as text, may be a thousand or one and a bit). Source: common practice, no source.
 func readNumber(text string) (typedNumber, error) {
-	m := leadingNumber.FindStringSubmatch(strings.TrimSpace(text))
+	text = strings.TrimSpace(text)
+	m := leadingNumber.FindStringSubmatch(text)
 	if m == nil {
 		return typedNumber{}, fmt.Errorf("this is not a number")
 	}
-	out := typedNumber{unit: strings.TrimSpace(m[2])}
-	plain, err := out.plain(strings.TrimSpace(m[1]))
+	number, exponent, rest, power := quantity.PowerOfTen(text, len(m[1]))
+	if !power {
+		number, rest = m[1], m[2]
+	}
+	out := typedNumber{unit: strings.TrimSpace(rest), power: power || strings.ContainsAny(number, "eE")}
+	out.typed = strings.TrimSpace(strings.TrimSuffix(text, rest))
+	plain, err := out.plain(strings.TrimSpace(number))
 	if err != nil {
 		return typedNumber{}, err
 	}
-	out.value, err = strconv.ParseFloat(plain, 64)
+	out.value, err = strconv.ParseFloat(plain+exponent, 64)
 	if err != nil {
 		return typedNumber{}, fmt.Errorf("this is not a number")
 	}
@@ -133,4 +141,15 @@ func (n *typedNumber) inUnit(unit quantity.Unit) (float64, error) {
 	}
 	n.notes = append(n.notes, fmt.Sprintf("unit typed beside the number: %s read as %s", q, converted))
 	return converted.Value(), nil
+}
+
+// remedy says how to write the number for a box in this unit.
+func (n *typedNumber) remedy(unit quantity.Unit) string {
+	if meant, ok := quantity.Meant(n.unit); ok && meant == unit {
+		return fmt.Sprintf("write %s %s, or the number alone", n.typed, unit.Print())
+	}
+	if unit.Print() == "" {
+		return "type a number in plain digits, or ND if it was not done"
+	}
+	return fmt.Sprintf("type a number in %s, or ND if it was not done", unit.Print())
 }

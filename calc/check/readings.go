@@ -139,7 +139,7 @@ func (r *reader) number(box calc.Box, cell calc.Cell, out *calc.Reading) {
 			out.Number, err = typed.inUnit(unit)
 		}
 		if err != nil {
-			r.unreadable(out, "text-for-number", fmt.Sprintf("%q: %s", cell.Text, err), fmt.Sprintf("type a number in %s, or ND if it was not done", unitWord(box.Entry)))
+			r.unreadable(out, "text-for-number", fmt.Sprintf("%q: %s", cell.Text, err), typed.remedy(unit))
 			return
 		}
 		if len(typed.notes) > 0 {
@@ -152,14 +152,6 @@ func (r *reader) number(box calc.Box, cell calc.Cell, out *calc.Reading) {
 		return
 	}
 	r.plausible(box.Entry, out)
-}
-
-// unitWord names the unit for a remedy; a pure number has none.
-func unitWord(e *protocols.Entry) string {
-	if u := e.Unit.Print(); u != "" {
-		return u
-	}
-	return "plain digits"
 }
 
 // plausible holds a number against what can be counted and the entry's range.

@@ -176,15 +176,17 @@ func (r *reader) workedOut(k *known) {
 }
 
 // halfLastDigit is half a unit of the last decimal place typed: 4.8 stands for 4.75 to 4.85.
+//
+// 0 for a number with a power of ten.
 func halfLastDigit(raw string) float64 {
+	if typed, err := readNumber(raw); err == nil && typed.power {
+		return 0
+	}
 	raw = strings.Replace(raw, ",", ".", 1)
 	_, fraction, ok := strings.Cut(raw, ".")
 	digits := 0
 	for ok && digits < len(fraction) && fraction[digits] >= '0' && fraction[digits] <= '9' {
 		digits++
-	}
-	if strings.ContainsAny(raw, "eE") {
-		return 0
 	}
 	return 0.5 * math.Pow(10, -float64(digits))
 }

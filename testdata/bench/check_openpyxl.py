@@ -115,12 +115,36 @@ THOUSANDS = re.compile(r"^[1-9][0-9]{0,2}[,.][0-9]{3}$")
 GROUPED = re.compile(r"^[0-9]{1,3}(?: [0-9]{3})+$")
 
 
+POWER = r"10(?:\^([+\-−]?[0-9]{1,3})|([⁺⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]{1,3}))"
+TIMES_POWER = re.compile("[ \t\u00a0\u202f\u2009]*[×xX*·⋅][ \t\u00a0\u202f\u2009]*" + POWER)
+BARE_POWER = re.compile(r"([+\-−]?)" + POWER)
+RAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺−", "0123456789-+-")
+
+
+def power_of_ten(text, digits):
+    """'4.8 × 10⁷ L' to ('4.8', 'e7', ' L'); None where there is no power of ten, or a doubtful one."""
+    number, m = text[:digits], TIMES_POWER.match(text[digits:])
+    if m:
+        rest, power = text[digits + m.end():], m.groups()
+    else:
+        m = BARE_POWER.match(text)
+        if not m or number.lstrip("+-−") != "10":
+            return None
+        number, rest, power = m.group(1) + "1", text[m.end():], m.groups()[1:]
+    after = rest.strip().translate(RAISED)
+    if re.search("[eE]", number) or re.match(r"[.,^'’×*·⋅+\-]|(?!1/)[0-9]", after):
+        return None
+    return number, "e" + ((power[0] or "") + (power[1] or "")).translate(RAISED), rest
+
+
 def typed_number(text):
-    """'3,5 mL' to (3.5, 'mL', noted); ValueError when it is no number."""
-    m = LEADING.match(text.strip())
+    """'3,5 mL' to (3.5, 'mL', noted, power); ValueError when it is no number."""
+    text = text.strip()
+    m = LEADING.match(text)
     if not m:
         raise ValueError("not a number")
-    digits = re.sub("[\u00a0\u2009\u202f'’]", " ", m.group(1).strip()).replace("−", "-")
+    number, power, rest = power_of_ten(text, m.end(1)) or (m.group(1), "", m.group(2))
+    digits = re.sub("[\u00a0\u2009\u202f'’]", " ", number.strip()).replace("−", "-")
     noted = False
     mantissa, exponent = digits, ""
     if e := re.search("[eE]", digits):
@@ -149,13 +173,16 @@ def typed_number(text):
         if not GROUPED.match(whole):
             raise ValueError("blanks")
         whole, noted = whole.replace(" ", ""), True
-    return float(sign + (whole or "0") + ("." + fraction if fraction else "") + exponent), m.group(2).strip(), noted
+    return float(sign + (whole or "0") + ("." + fraction if fraction else "") + exponent + power), rest.strip(), noted, power or exponent
 
 
 def half_last_digit(raw):
+    try:
+        if typed_number(raw)[3]:
+            return 0
+    except ValueError:
+        pass
     raw = raw.replace(",", ".", 1)
-    if "e" in raw.lower():
-        return 0
     digits = re.match(r"[0-9]*", raw.split(".", 1)[1]).end() if "." in raw else 0
     return 0.5 * 10 ** -digits
 
@@ -268,7 +295,7 @@ class Checker:
     def number(self, box, value, text, r):
         if text is not None:
             try:
-                r.number, unit, noted = typed_number(text)
+                r.number, unit, noted, _ = typed_number(text)
                 if unit and unit != box["unit"]:
                     have, want = self.season.units[unit], self.season.units[box["unit"]]
                     if have["dimension"] != want["dimension"]:
