@@ -66,6 +66,67 @@ func (s *Sheet) Lasts() (time.Duration, error) {
 	return last, nil
 }
 
+// Repeats says how often the step at a place in Steps is done, and how long from one time
+// to the next: as often as its first table has rows, but before the step that ends it.
+//
+// A step that is done once, or has no time, gives 0 and 1. Range: every above zero; else an
+// error. Source: arithmetic.
+func (s *Sheet) Repeats(i int) (every time.Duration, times int, err error) {
+	step := &s.Steps[i]
+	if step.Definition.At == nil || step.Definition.Every == nil || len(step.Tables) == 0 {
+		return 0, 1, nil
+	}
+	if every, err = s.Duration(step.Definition.Every); err != nil {
+		return 0, 0, err
+	}
+	if every <= 0 {
+		return 0, 0, fmt.Errorf("%s, step %q: every %s is no time to wait", s.Protocol.Ref(), step.Definition.ID, step.Definition.Every)
+	}
+	times = max(1, len(step.Tables[0].Rows))
+	for k := range s.Steps {
+		if end := &s.Steps[k]; end.Definition.ID == step.Definition.Until {
+			for times > 1 && !step.Time.Add(every*time.Duration(times-1)).Before(end.Time) {
+				times--
+			}
+		}
+	}
+	return every, times, nil
+}
+
+// ExampleTimes are the first and the last of the times that the protocol gives as examples
+// for a box, over all rows of its table.
+//
+// ok is false where the entry has none, or one that asks for readings. Range: within 20
+// years of the start. Source: arithmetic.
+func (s *Sheet) ExampleTimes(b Box) (first, last time.Time, ok bool) {
+	f := b.Entry.Example.Formula
+	if f == nil {
+		return first, last, false
+	}
+	rows := 1
+	for t := range s.Steps[b.Step].Tables {
+		if table := &s.Steps[b.Step].Tables[t]; table.Definition == b.Table {
+			rows = len(table.Rows)
+		}
+	}
+	numbers := s.numbers()
+	for row := 1; row <= rows; row++ {
+		numbers.Set("row", float64(row))
+		after, err := durationOf(f, numbers)
+		if err != nil {
+			return first, last, false
+		}
+		at := s.Plan.Start.Add(after)
+		if row == 1 || at.Before(first) {
+			first = at
+		}
+		if row == 1 || at.After(last) {
+			last = at
+		}
+	}
+	return first, last, true
+}
+
 // Occupies works out what a use of the site comes to for this batch, in the use's unit.
 //
 // Range: zero or more; else an error. Source: arithmetic.

@@ -237,22 +237,9 @@ func (a *arranger) place(sheet *calc.Sheet, code string) (*Scheduled, error) {
 		if step.Definition.At == nil {
 			continue
 		}
-		e := Event{Step: step, Start: step.Time, Times: 1}
-		if step.Definition.Every != nil {
-			if e.Every, err = sheet.Duration(step.Definition.Every); err != nil {
-				return nil, err
-			}
-			if e.Every <= 0 {
-				return nil, fmt.Errorf("%s, step %q: every %s is no time to wait", sheet.Protocol.Ref(), step.Definition.ID, step.Definition.Every)
-			}
-			e.Times = max(1, len(step.Tables[0].Rows))
-			for i := range sheet.Steps {
-				if s := &sheet.Steps[i]; s.Definition.ID == step.Definition.Until {
-					for e.Times > 1 && !e.Last().Before(s.Time) {
-						e.Times--
-					}
-				}
-			}
+		e := Event{Step: step, Start: step.Time}
+		if e.Every, e.Times, err = sheet.Repeats(i); err != nil {
+			return nil, err
 		}
 		b.Events = append(b.Events, e)
 	}
