@@ -21,6 +21,7 @@ type reader struct {
 	sheet    *calc.Sheet
 	filled   *calc.Filled
 	findings []Finding
+	spans    map[int]span // of the steps asked for
 }
 
 // readings understands every box of the sheet.
@@ -104,10 +105,10 @@ func (r *reader) value(box calc.Box, cell calc.Cell, out *calc.Reading) {
 		r.choice(box.Entry, cell, out)
 	case protocols.KindDate:
 		t, err := readDate(cell, r.filled.Date1904)
-		r.clock(box.Entry, out, t, err, "2006-01-02", "write year-month-day, such as 2026-02-14")
+		r.clock(box, out, t, err, "2006-01-02", "write year-month-day, such as 2026-02-14")
 	case protocols.KindTime:
 		t, err := readTime(cell, r.filled.Date1904, r.sheet.Steps[box.Step].Time)
-		r.clock(box.Entry, out, t, err, "2006-01-02T15:04:05", "write date and time, such as 2026-02-14 22:30")
+		r.clock(box, out, t, err, "2006-01-02T15:04:05", "write date and time, such as 2026-02-14 22:30")
 	default:
 		if cell.Kind == calc.CellNumber && (cell.DateLike || cell.Percent) {
 			r.unreadable(out, "date-for-text", "the program has made a date or a percentage of this"+r.dateIn(cell), "set the cell's format to Text and type it again")
@@ -197,25 +198,16 @@ func (r *reader) choice(e *protocols.Entry, cell calc.Cell, out *calc.Reading) {
 	r.unreadable(out, "not-a-choice", fmt.Sprintf("%q is not one of the choices", typed), remedy)
 }
 
-// farBefore and farAfter bound how far from a batch's start its dates may plausibly lie;
-// common practice, no source: cultures start weeks ahead, grow-out lasts about two years.
-const (
-	farBefore = 90 * 24 * time.Hour
-	farAfter  = 800 * 24 * time.Hour
-)
-
-func (r *reader) clock(e *protocols.Entry, out *calc.Reading, t time.Time, err error, form, remedy string) {
+func (r *reader) clock(box calc.Box, out *calc.Reading, t time.Time, err error, form, remedy string) {
 	if err != nil {
 		r.unreadable(out, "not-a-date", fmt.Sprintf("%q: %s", out.Raw, err), remedy)
 		return
 	}
 	out.Number, out.Text = float64(t.Unix()), t.Format(form)
-	if r.filled.Date1904 && e.AnyTime && r.filled.Cells[out.Key].Kind == calc.CellNumber {
-		r.find(out, protocols.Warning, "date-system", out.Text+" by the workbook's setting that days count from 1904; it was printed to count from 1900", "see whether the date that the workbook shows is right; if all dates are four years off, switch the setting back")
+	if r.filled.Date1904 && box.Entry.AnyTime && r.filled.Cells[out.Key].Kind == calc.CellNumber {
+		r.find(out, protocols.Warning, "date-system", spoken(out.Text)+" by the workbook's setting that days count from 1904; it was printed to count from 1900", "see whether the date that the workbook shows is right; if all dates are four years off, switch the setting back")
 	}
-	if start := r.sheet.Plan.Start; !e.AnyTime && (t.Before(start.Add(-farBefore)) || t.After(start.Add(farAfter))) {
-		r.find(out, protocols.Warning, "far-from-batch", fmt.Sprintf("%s is far from the batch's start, %s", out.Text, start.Format("2006-01-02")), "check the year and the month")
-	}
+	r.far(box, out, t)
 }
 
 func (r *reader) unreadable(out *calc.Reading, code, says, remedy string) {

@@ -65,7 +65,7 @@ func (r *reader) printed(k *known, name string) string {
 		case protocols.KindChoice, protocols.KindText:
 			return reading.Text
 		case protocols.KindDate, protocols.KindTime:
-			return strings.Replace(reading.Text, "T", " ", 1)
+			return spoken(reading.Text)
 		}
 		if q, err := quantity.New(reading.Number, b.Entry.Unit); err == nil {
 			return q.Format(4)
@@ -111,10 +111,10 @@ func (r *reader) rise(b calc.Box, now, last *calc.Reading) {
 	r.find(now, level, "rises", fmt.Sprintf("%s is more than the row before, %s", shown(b.Entry, now), shown(b.Entry, last)), "these can only become fewer: check both rows, and count again")
 }
 
-// shown is a reading as a person writes it: "1 plate", "2026-02-14 22:30:00".
+// shown is a reading as a person writes it: "1 plate", "2026-02-14 22:30".
 func shown(e *protocols.Entry, r *calc.Reading) string {
 	if r.Text != "" {
-		return strings.Replace(r.Text, "T", " ", 1)
+		return spoken(r.Text)
 	}
 	if q, err := quantity.New(r.Number, e.Unit); err == nil {
 		return q.Format(4)
