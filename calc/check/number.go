@@ -119,12 +119,18 @@ var thousandsMark = regexp.MustCompile(`^[1-9][0-9]{0,2}[,.][0-9]{3}$`)
 
 func couldBeThousands(s string) bool { return thousandsMark.MatchString(s) }
 
+// timesSign is what begins a power of ten that was not written out: × 107.
+var timesSign = regexp.MustCompile(`^[×xX*·⋅^]\s*[0-9^⁺⁻⁰¹²³⁴⁵⁶⁷⁸⁹]`)
+
 // inUnit converts the typed number to the entry's unit where a unit was typed.
 func (n *typedNumber) inUnit(unit quantity.Unit) (float64, error) {
 	if n.unit == "" {
 		return n.value, nil
 	}
 	typed, err := quantity.ParseUnit(n.unit)
+	if err != nil && timesSign.MatchString(n.unit) {
+		return 0, fmt.Errorf("%q behind the number is not a power of ten that can be read; write 4.8e7 for 4.8 × 10⁷", n.unit)
+	}
 	if err != nil {
 		return 0, fmt.Errorf("%q behind the number is not a unit known here", n.unit)
 	}

@@ -2,6 +2,7 @@ package check
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"spatsheet/calc"
@@ -37,6 +38,20 @@ func TestReadsNumbersAsSheetsPrintThem(t *testing.T) {
 		}
 		if err == nil {
 			t.Errorf("%q was read as %v", text, got.value)
+		}
+	}
+}
+
+func TestAPowerThatCannotBeReadIsToldAsOne(t *testing.T) {
+	for typed, want := range map[string]string{
+		"4.8 × 107": "write 4.8e7 for 4.8 × 10⁷", "4.8x10": "not a power of ten", "4.8 ^7": "not a power of ten", "4.8 xyz": "not a unit known here",
+	} {
+		number, err := readNumber(typed)
+		if err == nil {
+			_, err = number.inUnit(quantity.Unit{})
+		}
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: got %v, want %q", typed, err, want)
 		}
 	}
 }
