@@ -3,8 +3,10 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"time"
 
 	"spatsheet/calc"
+	"spatsheet/calc/check"
 	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/protocols/formula"
@@ -61,6 +63,8 @@ type (
 		Trend      string       `json:"trend,omitempty"`
 		Replicates bool         `json:"replicates,omitempty"`
 		AnyTime    bool         `json:"any_time,omitempty"`
+		NotBefore  *float64     `json:"not_before,omitempty"` // hours after the batch's start, of a date near its step
+		NotAfter   *float64     `json:"not_after,omitempty"`
 	}
 	formulaJSON struct {
 		Text  string   `json:"text"`
@@ -119,13 +123,25 @@ func describe(sheet *calc.Sheet, units map[string]unitScale) sheetJSON {
 		if b.Entry.Kind == protocols.KindNumber || b.Entry.Kind == protocols.KindCount {
 			addUnit(units, b.Entry.Unit)
 		}
-		s.Boxes = append(s.Boxes, describeBox(b))
+		box := describeBox(b)
+		earliest, latest := check.TimeLimits(sheet, b)
+		box.NotBefore, box.NotAfter = hoursAfter(sheet, earliest), hoursAfter(sheet, latest)
+		s.Boxes = append(s.Boxes, box)
 	}
 	for i := range sheet.Protocol.Checks {
 		c := &sheet.Protocol.Checks[i]
 		s.Checks = append(s.Checks, checkJSON{c.ID, *describeFormula(c.Rule), string(c.Level), c.Each})
 	}
 	return s
+}
+
+// hoursAfter is a time in hours after the batch's start; nil for none.
+func hoursAfter(sheet *calc.Sheet, t time.Time) *float64 {
+	if t.IsZero() {
+		return nil
+	}
+	hours := t.Sub(sheet.Plan.Start).Hours()
+	return &hours
 }
 
 func describeBox(b calc.Box) boxJSON {

@@ -328,8 +328,11 @@ class Checker:
             return self.unreadable(r)
         when += datetime.timedelta(microseconds=500_000)
         r.number = (when.replace(microsecond=0) - datetime.datetime(1970, 1, 1)).total_seconds()
-        if not box.get("any_time") and not datetime.timedelta(-90) <= when - self.start <= datetime.timedelta(800):
-            self.find("warning")
+        if not box.get("any_time"):
+            hours = (when.replace(microsecond=0) - self.start).total_seconds() / 3600
+            near = box.get("not_before", -90 * 24) - SLACK <= hours <= box.get("not_after", 800 * 24) + SLACK
+            if not near or not -90 * 24 <= hours <= 800 * 24:
+                self.find("warning")
 
     def typed_clock(self, text, box):
         for form in ("%Y-%m-%d %H:%M", "%Y-%m-%d %H:%M:%S", "%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"):

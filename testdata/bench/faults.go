@@ -47,6 +47,10 @@ var mistakes = []mistake{
 		t, ok := now.(time.Time)
 		return t.AddDate(-3, 0, 0), ok
 	},
+	func(b calc.Box, now any) (any, bool) {
+		t, ok := now.(time.Time)
+		return t.AddDate(0, 1, 0), ok
+	},
 	func(b calc.Box, now any) (any, bool) { _, ok := now.(time.Time); return "in the morning", ok },
 	func(b calc.Box, now any) (any, bool) {
 		x, ok := now.(float64)
