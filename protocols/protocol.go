@@ -182,7 +182,7 @@ type Entry struct {
 	Replicates bool
 	Note       string
 	Example    Example
-	AnyTime    bool // a date or time that may lie far from the batch, such as a permit's
+	AnyTime    bool // a date or time that may lie far from its step and the batch, such as a permit's
 	FromTables bool // worked out from entry tables of its step: it comes after them
 }
 
