@@ -44,6 +44,27 @@ type Parent struct {
 	Gave     map[string]string // settings filled, by the id of the hand-over
 }
 
+// String names a parent as it is printed: "HL-27-01, revision 2".
+func (p Parent) String() string { return fmt.Sprintf("%s, revision %d", p.Batch, p.Revision) }
+
+// mostNamed is how many parents of a batch are named at its head. Site choice: a few lines.
+const mostNamed = 8
+
+// From writes the batches that a plan starts from, "HL-27-01, revision 2; HL-27-03, revision
+// 1": the first ones, and how many more the plan has.
+//
+// Range: any plan; empty without parents. Source: none needed.
+func (p Plan) From() string {
+	var list []string
+	for _, parent := range p.Parents[:min(mostNamed, len(p.Parents))] {
+		list = append(list, parent.String())
+	}
+	if more := len(p.Parents) - mostNamed; more > 0 {
+		list = append(list, fmt.Sprintf("%d more: see the plan", more))
+	}
+	return strings.Join(list, "; ")
+}
+
 // Site is a hatchery: what it owns and how it works.
 type Site struct {
 	Name     string

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"spatsheet/calc/quantity"
+	"spatsheet/protocols"
 )
 
 // Vessel is one thing of a batch that a label is stuck on: a beaker, a tank, a plate.
@@ -24,8 +25,8 @@ type Portion struct {
 
 // labelled are names of rows that stand for things, where the protocol counts them without
 // a unit of their own; where the count has such a unit ("tanks", "plates") no word is needed.
-// Looks, days, readings, lines and subsamples are no things to label. Site choice.
-var labelled = []string{"Bag", "Beaker", "Carboy", "Cross", "Dish", "Flask", "Jar", "Plate", "Plot", "Shell", "Tank", "Tray", "Vessel", "Window"}
+// Looks, days, readings, lines, subsamples and windows are no things to label. Site choice.
+var labelled = []string{"Bag", "Beaker", "Carboy", "Cross", "Dish", "Flask", "Jar", "Plate", "Plot", "Shell", "Tank", "Tray", "Vessel"}
 
 // Vessels lists the things to label, kind by kind in the order of the sheet's tables, then
 // those that an amount is dealt out over without a table of their own.
@@ -45,8 +46,8 @@ func (s *Sheet) Vessels() []Vessel {
 	}
 	for _, step := range s.Steps {
 		for _, t := range step.Tables {
-			if id := t.Definition.RowCount; id != "" && (s.dealtOver(id) || s.isThing(id) || slices.Contains(labelled, t.Definition.RowLabel)) {
-				add(id, t.Definition.RowLabel)
+			if s.rowsAreThings(t.Definition) {
+				add(t.Definition.RowCount, t.Definition.RowLabel)
 			}
 		}
 	}
@@ -56,6 +57,34 @@ func (s *Sheet) Vessels() []Vessel {
 		}
 	}
 	return list
+}
+
+// rowsAreThings tells a table of things from one of readings, days or places on things.
+func (s *Sheet) rowsAreThings(t *protocols.Table) bool {
+	switch {
+	case t.RowCount == "":
+		return false
+	case s.dealtOver(t.RowCount):
+		return true
+	case s.rowsArePlaces(t):
+		return false
+	}
+	return s.isThing(t.RowCount) || slices.Contains(labelled, t.RowLabel)
+}
+
+// rowsArePlaces tells that a table's rows lie on or in other things, such as frames laid on
+// plates to count in: in each row it is written which plate. Rows called what they are
+// counted in ("Beaker" of "beakers") are things wherever they stand.
+func (s *Sheet) rowsArePlaces(t *protocols.Table) bool {
+	_, unit := s.countOf(t.RowCount)
+	row := strings.ToLower(t.RowLabel)
+	if one, ok := unit.Dimension().CountOf(); ok && (one == row || !isWord(row)) {
+		return false
+	}
+	return slices.ContainsFunc(t.Columns, func(e protocols.Entry) bool {
+		_, thing := quantity.CountDimension(e.ID)
+		return thing && e.ID != row && e.Kind == protocols.KindText
+	})
 }
 
 func (s *Sheet) dealtOver(count string) bool {

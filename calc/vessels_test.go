@@ -8,6 +8,8 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/quantity"
+	"spatsheet/protocols"
+	"spatsheet/protocols/library"
 )
 
 // kinds writes the first vessel of every kind.
@@ -34,11 +36,102 @@ func TestVesselsOfASpawning(t *testing.T) {
 		"beakers: Beaker 1 of 10; Animals 3 animals; Seawater for the beakers 1.5 L",
 		"rearing_vessels: Larval vessel 1 of 3; Water for the larvae 96 L",
 		"tanks: Settlement tank 1 of 9; Larvae to stock 66667 larvae; Plates to stock 38 plates",
-		"windows: Window 1 of 12",
 		"buckets: Fertilisation vessel 1 of 4; Water for the eggs 12 L",
 	}
 	if got := kinds(s); !slices.Equal(got, want) {
 		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+}
+
+// TestPlacesToCountGetNoLabel: the windows of the last step lie on plates, and each row says
+// on which. What they are called and counted in does not matter, but what is dealt out does.
+func TestPlacesToCountGetNoLabel(t *testing.T) {
+	text := func(id string) protocols.Entry { return protocols.Entry{ID: id, Label: id, Kind: protocols.KindText} }
+	for _, c := range []struct {
+		name   string
+		change func(windows *protocols.Table, p *protocols.Protocol)
+		want   string // empty: none
+	}{
+		{"windows on plates", func(*protocols.Table, *protocols.Protocol) {}, ""},
+		{"dishes on plates", func(w *protocols.Table, _ *protocols.Protocol) { w.RowLabel = "Dish" }, ""},
+		{"counted in plates", func(w *protocols.Table, p *protocols.Protocol) { unitOf(p, "windows", "plates") }, ""},
+		{"counted in plates, no names", func(w *protocols.Table, p *protocols.Protocol) {
+			unitOf(p, "windows", "plates")
+			w.Columns = w.Columns[1:]
+		}, "windows: Window 1 of 12"},
+		{"dishes that stand nowhere", func(w *protocols.Table, _ *protocols.Protocol) { w.RowLabel, w.Columns = "Dish", w.Columns[1:] }, "windows: Dish 1 of 12"},
+		{"plates by name", func(w *protocols.Table, _ *protocols.Protocol) { w.RowLabel = "Plate" }, "windows: Plate 1 of 12"},
+		{"beakers in tanks", func(w *protocols.Table, p *protocols.Protocol) {
+			unitOf(p, "windows", "beakers")
+			w.RowLabel, w.Columns = "Beaker", append(w.Columns, text("tank"))
+		}, "windows: Beaker 1 of 12"},
+		{"larvae counted in dishes", func(w *protocols.Table, _ *protocols.Protocol) {
+			w.RowLabel, w.Columns = "Dish", []protocols.Entry{{ID: "larvae", Kind: protocols.KindCount}}
+		}, "windows: Dish 1 of 12"},
+		{"animals dealt out", func(w *protocols.Table, p *protocols.Protocol) {
+			w.RowCount, w.RowLabel, w.Columns = "beakers", "Place", append(w.Columns, text("tank"))
+		}, ""}, // the beakers, once
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p, err := library.Load("limpet-spawning@1.0.0")
+			if err != nil {
+				t.Fatal(err)
+			}
+			last := &p.Steps[len(p.Steps)-1]
+			if last.Tables[0].RowCount != "windows" {
+				t.Fatalf("the last table counts %s", last.Tables[0].RowCount)
+			}
+			c.change(&last.Tables[0], p)
+			plan, err := calc.ReadPlan("plan.yaml", []byte(spawn(0.3, "")))
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := calc.Scale(p, site(t, ""), plan)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, beakers := "", 0
+			for _, k := range kinds(s) {
+				if strings.HasPrefix(k, "windows: ") {
+					got = k
+				}
+				if strings.HasPrefix(k, "beakers: ") {
+					beakers++
+				}
+			}
+			if got != c.want || beakers != 1 {
+				t.Errorf("got %q, want %q; %d kinds of beakers", got, c.want, beakers)
+			}
+		})
+	}
+}
+
+func unitOf(p *protocols.Protocol, setting, unit string) {
+	for i := range p.Settings {
+		if p.Settings[i].ID == setting {
+			p.Settings[i].Unit = quantity.MustUnit(unit)
+		}
+	}
+}
+
+// TestNoWindowIsLabelled in any released protocol that counts in windows.
+func TestNoWindowIsLabelled(t *testing.T) {
+	for protocol, settings := range map[string]string{
+		"settlement@1.0.0": "larvae_ready: 1e6, plates_ready: 200, spat_wanted: 15000",
+		"nursery@1.0.0":    "spat_start: 5000",
+	} {
+		s := must(t, site(t, ""), "batch: T-26-02\nprotocol: "+protocol+"\nspecies: Patella vulgata\ndate: 2026-02-14\nstart: \"09:00\"\nsettings: {"+settings+"}\n")
+		tanks := false
+		for _, v := range s.Vessels() {
+			tanks = tanks || v.Count == "tanks"
+			if v.Count == "windows" || v.Count == "plates_to_count" {
+				t.Errorf("%s: a label for %s %d", protocol, v.Name, v.Number)
+				break
+			}
+		}
+		if !tanks {
+			t.Errorf("%s: no label for its tanks", protocol)
+		}
 	}
 }
 

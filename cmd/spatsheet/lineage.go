@@ -50,7 +50,7 @@ func (p *program) lineage(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	answer, err := answerFor(traced, c.Args().First())
+	answer, err := answerFor(c.String("folder"), traced, c.Args().First())
 	if err != nil {
 		return err
 	}
@@ -101,8 +101,8 @@ type asked struct {
 }
 
 // answerFor finds a code among batches and animals; an animal's batch is the one that its cohort
-// names, or else the one whose register it stands in.
-func answerFor(traced *season.Lineage, code string) (asked, error) {
+// names, or else the one whose register it stands in. folder is the season folder.
+func answerFor(folder string, traced *season.Lineage, code string) (asked, error) {
 	q := asked{traced: traced}
 	if code == "" {
 		return q, nil
@@ -115,6 +115,9 @@ func answerFor(traced *season.Lineage, code string) (asked, error) {
 		q.animal, q.lot = a, a.Lot
 		return q, nil
 	}
+	if slices.Contains(plannedCodes(folder), code) {
+		return q, plannedOnly(folder, traced, code)
+	}
 	var known []string
 	for _, lot := range traced.Lots {
 		known = append(known, lot.Batch)
@@ -123,6 +126,26 @@ func answerFor(traced *season.Lineage, code string) (asked, error) {
 		known = append(known, a.Code)
 	}
 	return q, inputFault(fmt.Errorf("neither a collected batch nor an animal of a register is called %q%s", code, meantOr(code, known, "`spatsheet lineage` lists them")))
+}
+
+// plannedOnly says what to do about a batch that is planned and not collected; where its plan
+// cannot be read, what is wrong with that.
+func plannedOnly(folder string, traced *season.Lineage, code string) error {
+	plan, err := readPlan(findPlan(folder, code))
+	if err != nil {
+		return err
+	}
+	text := fmt.Sprintf("%s is planned and not collected yet; fill in its workbook and run `spatsheet collect%s` first", code, inFolder(folder))
+	if from := plan.From(); from != "" {
+		text += "; its plan starts from " + from
+	}
+	for _, parent := range plan.Parents {
+		if _, ok := traced.Lot(parent.Batch); ok {
+			text += fmt.Sprintf(": until then `spatsheet lineage%s %s`", inFolder(folder), parent.Batch)
+			break
+		}
+	}
+	return inputFault(errors.New(text))
 }
 
 // lots are those that the question is about.

@@ -53,15 +53,18 @@ func cardSizesAt(share float64) cardSizes {
 
 // cardKeeps is what the card prints of a step.
 type cardKeeps struct {
-	parts    bool // how amounts are dealt out
-	repeated bool // cautions that stand at an earlier step too
-	most     int  // amounts and cautions, each
+	parts             bool // how amounts are dealt out
+	repeated          bool // cautions of an earlier step whole again, not by their number on the card
+	amounts, cautions int  // at most; a caution is printed whole or not at all
 }
 
-// everything, and what is given up in turn when the least sizes do not hold it.
+const allOf = 1000
+
+// complete lists what may be printed in larger type, and lessAndLess what is given up in turn
+// when the least sizes do not hold it.
 var (
-	everything  = cardKeeps{true, true, 1000}
-	lessAndLess = []cardKeeps{{false, true, 1000}, {false, false, 1000}, {false, false, 6}, {false, false, 3}, {false, false, 1}}
+	complete    = []cardKeeps{{true, true, allOf, allOf}, {true, false, allOf, allOf}}
+	lessAndLess = []cardKeeps{{false, false, allOf, allOf}, {false, false, 6, 6}, {false, false, 3, 3}, {false, false, 1, 1}, {false, false, 1, 0}}
 )
 
 // card lays out the page: everything in the largest type, else in the least type as much as
@@ -69,17 +72,14 @@ var (
 func (f *form) card() page {
 	all := len(f.sheet.Steps)
 	for share := 1.0; share >= 0; share -= 0.04 {
-		if p, n := f.panels(cardSizesAt(share), everything, all); n == all {
-			return p
-		}
-	}
-	for _, keeps := range lessAndLess[:2] {
-		if p, n := f.panels(leastCard, keeps, all); n == all {
-			return p
+		for _, keeps := range complete {
+			if p, n := f.panels(cardSizesAt(share), keeps, all); n == all {
+				return p
+			}
 		}
 	}
 	var p page
-	for _, keeps := range lessAndLess[1:] {
+	for _, keeps := range lessAndLess {
 		n, limit := all, -1
 		for n != limit { // again with less: the line that says how many are left takes room too
 			limit = n
@@ -99,7 +99,7 @@ func (f *form) panels(s cardSizes, keeps cardKeeps, limit int) (p page, placed i
 	wide := f.paper.Width/2 - cardMargin - foldMargin
 	q := quarters{paper: f.paper}
 	q.put(f.cardHead(wide))
-	told := map[string]bool{}
+	told := map[string]cardCaution{}
 	for i := range f.sheet.Steps[:limit] {
 		if !q.put(f.cardStep(&f.sheet.Steps[i], wide, s, keeps, told)) {
 			return nil, i
@@ -157,7 +157,7 @@ func (f *form) folds() []mark {
 	b.add(line{x1: cardMargin, y1: across, x2: f.paper.Width - cardMargin, y2: across, width: style.HairLine, dashed: true})
 	b.add(line{x1: down, y1: cardMargin, x2: down, y2: f.paper.Height - cardMargin - cardFoot, width: style.HairLine, dashed: true})
 	top := f.paper.Height - cardMargin - small.line()
-	b.text(cardMargin, top, small, "Pocket card: fold twice, on the dashed lines. To read from: write on the bench sheet, where cautions stand in full.")
+	b.text(cardMargin, top, small, "Pocket card: fold twice, on the dashed lines. To read from: write on the bench sheet.")
 	b.textRight(f.paper.Width-cardMargin, top, small, "page 1 of 1")
 	return b.marks
 }

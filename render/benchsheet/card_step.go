@@ -2,6 +2,8 @@ package benchsheet
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"spatsheet/calc"
 	"spatsheet/render/style"
@@ -29,34 +31,72 @@ func (f font) shorten(s string, width float64) string {
 	return f.face().Shorten(s, f.sizePt, width)
 }
 
-// cardStep is one step of the card: number, time and title, cautions of a line each, amounts
-// large with their names beside them, and what was left out. told notes cautions printed.
-func (f *form) cardStep(s *calc.Step, wide float64, size cardSizes, keeps cardKeeps, told map[string]bool) block {
+// cardStep is one step of the card: number, time and title, cautions, amounts large with
+// their names beside them, and what was left out. told notes cautions printed, by their id.
+func (f *form) cardStep(s *calc.Step, wide float64, size cardSizes, keeps cardKeeps, told map[string]cardCaution) block {
 	b := block{before: 2.5}
 	b.rule(0, 0, wide, 0, style.HairLine)
 	top := f.cardTitle(&b, s, wide, size)
-	left, shown := 0, 0
+	top, cautions := cardCautions(&b, s, top, wide, font{size.caution, false}, keeps, told)
+	for _, a := range s.Amounts[:min(len(s.Amounts), keeps.amounts)] {
+		top = f.cardAmount(&b, a, top, wide, size, keeps.parts)
+	}
+	var left []string
+	if n := len(s.Amounts) - keeps.amounts; n > 0 {
+		left = append(left, plural(n, "more amount"))
+	}
+	if cautions > 0 {
+		left = append(left, plural(cautions, "more caution"))
+	}
+	if len(left) > 0 {
+		b.text(0, top, font{size.caution, true}, "+ "+strings.Join(left, ", ")+": see the sheet")
+	}
+	return b
+}
+
+func plural(n int, thing string) string {
+	if n != 1 {
+		thing += "s"
+	}
+	return fmt.Sprintf("%d %s", n, thing)
+}
+
+// cardCaution is where a caution stands on the card: its number there, and its step's.
+type cardCaution struct{ number, step int }
+
+// cardCautions puts a step's cautions, each whole over as many lines as it takes, or those
+// of earlier steps by number: "⚠1 ⚠3 again: see steps 1, 2". left is how many there are more.
+func cardCautions(b *block, s *calc.Step, top, wide float64, face font, keeps cardKeeps, told map[string]cardCaution) (lower float64, left int) {
+	again, steps, shown := "", []string(nil), 0
 	for _, c := range s.Cautions {
-		if told[c.ID] && !keeps.repeated || shown >= keeps.most {
+		sign := alarm
+		if at, ok := told[c.ID]; ok && !keeps.repeated {
+			again += fmt.Sprintf("%s%d ", alarm, at.number)
+			if step := fmt.Sprint(at.step); !slices.Contains(steps, step) {
+				steps = append(steps, step)
+			}
+			continue
+		}
+		if shown++; shown > keeps.cautions {
 			left++
 			continue
 		}
-		told[c.ID] = true
-		shown++
-		face := font{size.caution, false}
-		top = b.text(0, top, face, face.shorten(alarm+" "+c.Text, wide))
-	}
-	for i, a := range s.Amounts {
-		if i >= keeps.most {
-			left += len(s.Amounts) - i
-			break
+		if !keeps.repeated {
+			told[c.ID] = cardCaution{len(told) + 1, s.Number}
+			sign += fmt.Sprint(len(told))
 		}
-		top = f.cardAmount(&b, a, top, wide, size, keeps.parts)
+		b.text(0, top, face, sign)
+		indent := face.width(sign + " ")
+		top = max(b.lines(indent, top, wide-indent, face, c.Text), top+face.line())
 	}
-	if left > 0 {
-		b.text(0, top, font{size.caution, true}, fmt.Sprintf("+ %d more on the bench sheet", left))
+	if again != "" {
+		which := "step "
+		if len(steps) > 1 {
+			which = "steps "
+		}
+		top = b.lines(0, top, wide, face, again+"again: see "+which+strings.Join(steps, ", "))
 	}
-	return b
+	return top, left
 }
 
 // cardTitle puts a step's number, title and, at the right, its time.

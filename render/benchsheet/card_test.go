@@ -3,6 +3,8 @@ package benchsheet
 import (
 	"bytes"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 
@@ -87,18 +89,20 @@ func checkCounted(t *testing.T, sheet *calc.Sheet, leftOut bool) {
 		var n int
 		switch {
 		case !ok:
-		case strings.HasPrefix(w.text, alarm):
-			cautions++
+		case strings.HasPrefix(w.text, alarm): // one caution, or the numbers of some printed before
+			cautions += strings.Count(w.text, alarm)
 		case strings.HasSuffix(w.text, "more steps on the bench sheet"):
 			if _, err := fmt.Sscanf(w.text, "+ %d more", &n); err != nil {
 				t.Error(err)
 			}
 			steps -= n
-		case strings.HasSuffix(w.text, "more on the bench sheet"):
-			if _, err := fmt.Sscanf(w.text, "+ %d more", &n); err != nil {
-				t.Error(err)
+		case strings.HasSuffix(w.text, ": see the sheet"):
+			for _, part := range strings.Split(strings.TrimPrefix(w.text, "+ "), ", ") {
+				if _, err := fmt.Sscanf(part, "%d more", &n); err != nil {
+					t.Error(err)
+				}
+				more += n
 			}
-			more += n
 		case w.font.bold && w.font.sizePt >= 12 && isAmount(sheet, w.text):
 			large++
 		}
@@ -112,6 +116,93 @@ func checkCounted(t *testing.T, sheet *calc.Sheet, leftOut bool) {
 	}
 	if (more > 0 || steps < len(sheet.Steps)) != leftOut {
 		t.Errorf("%d left out, %d of %d steps", more, steps, len(sheet.Steps))
+	}
+}
+
+// cautionsOn reads the cautions of a card as they stand there, each with its lines joined;
+// again are numbers of those that hold at a later step too.
+func cautionsOn(p page) (printed map[string]string, again []string, count map[string]int) {
+	printed, count = map[string]string{}, map[string]int{}
+	var at words // the sign of the caution being read
+	number, text := "", ""
+	end := func() {
+		if at.text != "" {
+			printed[number], count[text] = text, count[text]+1
+		}
+		at, text = words{}, ""
+	}
+	for _, m := range p {
+		w, ok := m.(words)
+		switch {
+		case !ok:
+		case strings.HasPrefix(w.text, alarm) && strings.Contains(w.text, " "):
+			end()
+			for _, f := range strings.Fields(w.text) {
+				if n, ok := strings.CutPrefix(f, alarm); ok {
+					again = append(again, n)
+				}
+			}
+		case strings.HasPrefix(w.text, alarm):
+			end()
+			at, number = w, strings.TrimPrefix(w.text, alarm)
+		case at.text != "" && w.font == at.font && w.x > at.x:
+			text = strings.TrimSpace(text + " " + w.text)
+		default:
+			end()
+		}
+	}
+	end()
+	return printed, again, count
+}
+
+// TestCardHasCautionsWhole: every caution of every step stands whole on the card, or by the
+// number of where it does; those that cannot be are counted, and none is cut.
+func TestCardHasCautionsWhole(t *testing.T) {
+	for _, name := range samples {
+		for _, paper := range paperSize {
+			sheet := scaled(t, name, paper, nil)
+			want := map[string]int{}
+			for _, s := range sheet.Steps {
+				for _, c := range s.Cautions {
+					want[strings.Join(strings.Fields(c.Text), " ")]++
+				}
+			}
+			printed, again, count := cautionsOn(cardOf(t, sheet))
+			for _, n := range again {
+				count[printed[n]]++
+			}
+			if len(want) < 2 || !maps.Equal(count, want) {
+				t.Errorf("%s on %s: on the card\n%v\nwant\n%v", name, paper, count, want)
+			}
+		}
+	}
+	for _, sentences := range []int{1, 4, 24, 60} { // of the last one no caution has room in a quarter
+		sheet := scaled(t, "spawn", "A4", nil)
+		whole := strings.TrimSpace(strings.Repeat("Seawater and mains do not go together. ", sentences))
+		for i := range sheet.Steps {
+			for j := range sheet.Steps[i].Cautions {
+				sheet.Steps[i].Cautions[j].Text = whole
+			}
+		}
+		checkCard(t, sheet)
+		checkCounted(t, sheet, sentences >= 24)
+		if _, _, count := cautionsOn(cardOf(t, sheet)); len(count) > 1 || len(count) == 1 && count[whole] == 0 || (len(count) == 1) != (sentences < 60) {
+			t.Errorf("%d sentences: on the card %v", sentences, count)
+		}
+	}
+}
+
+// TestCardAgain: a caution of an earlier step is named by number where there is no room for
+// it twice.
+func TestCardAgain(t *testing.T) {
+	var found []string
+	for _, m := range cardOf(t, scaled(t, "spawn", "A4", nil)) {
+		if w, ok := m.(words); ok && strings.Contains(w.text, "again: ") {
+			found = append(found, w.text)
+		}
+	}
+	if want := []string{"⚠2 again: see step 1", "⚠1 ⚠5 again: see steps 1, 6"}; !slices.Equal(found, want) {
+		t.Errorf("got %q, want %q", found, want)
 	}
 }
 

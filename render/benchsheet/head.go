@@ -56,7 +56,11 @@ func (f *form) head() block {
 	right := b.facts(half+columnGap, top, half, [][2]string{
 		{"Protocol", f.sheet.Protocol.Ref()}, {"Stage", f.sheet.Protocol.Stage}, {"Digest", f.sheet.Digest},
 	})
-	b.rule(0, max(left, right)+1.5, f.width, max(left, right)+1.5, style.HeavyLine)
+	lower := max(left, right)
+	if from := f.sheet.Plan.From(); from != "" {
+		lower = b.facts(0, lower, f.width, [][2]string{{"From", from}})
+	}
+	b.rule(0, lower+1.5, f.width, lower+1.5, style.HeavyLine)
 	return b
 }
 

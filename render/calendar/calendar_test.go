@@ -18,6 +18,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/season"
 	"spatsheet/protocols/library"
+	"spatsheet/render/style"
 	"spatsheet/templates"
 )
 
@@ -315,6 +316,30 @@ func TestSlack(t *testing.T) {
 	} {
 		if got := Slack(d); got != want {
 			t.Errorf("%s: got %q, want %q", d, got, want)
+		}
+	}
+}
+
+// TestNoCodeIsBroken: the type of a month is so small that its widest code has room, also
+// where few entries would let it be larger; other years do not matter.
+func TestNoCodeIsBroken(t *testing.T) {
+	first := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
+	for _, c := range []struct {
+		code   string
+		year   int
+		most   float64
+		broken bool
+	}{{"KS-26-01:", 2026, 9, false}, {"S1-DIATOM-CULTURE-3*:", 2026, 9, false}, {"S1-DIATOM-CULTURE-3*:", 2025, 9, false},
+		{"WWWWWWWWWWWWWWWWWW-2*:", 2026, 6.5, true}} {
+		for _, width := range []float64{277, 259.4} { // A4 and Letter, landscape
+			p := &sheet{width: width, height: 190}
+			entry := c.code + " 07:00 Make the medium"
+			days := map[time.Time][]string{first.AddDate(c.year-2026, 0, 9): {entry}}
+			_, pt := p.fit(weeksOf(first), first.Month(), days, p.width/7)
+			whole := slices.ContainsFunc(style.Regular().Wrap(entry, pt, p.width/7-2*padMM), func(line string) bool { return strings.HasPrefix(line, c.code) })
+			if pt > c.most || pt < 6.5 || c.year == 2026 && whole == c.broken || c.year != 2026 && pt != 9 {
+				t.Errorf("%s of %d on %g mm: %g pt, whole %t", c.code, c.year, width, pt, whole)
+			}
 		}
 	}
 }

@@ -3,6 +3,7 @@ package calendar
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"spatsheet/render/style"
@@ -58,12 +59,15 @@ func weeksOf(first time.Time) [][7]time.Time {
 }
 
 // fit chooses the type size and the height of each week: the largest type in which all
-// fits, and what is left over dealt out evenly. Where nothing fits, the fullest weeks are
+// fits and no code is broken, and what is left over dealt out evenly. Where nothing fits, the fullest weeks are
 // cut to one height.
 func (p *sheet) fit(weeks [][7]time.Time, month time.Month, days map[time.Time][]string, cell float64) ([]float64, float64) {
 	room := p.height - headMM - weekMM - footMM
 	heights := make([]float64, len(weeks))
-	for _, pt := range entrySizes {
+	for i, pt := range entrySizes {
+		if i < len(entrySizes)-1 && widestCode(weeks, month, days, pt) > cell-2*padMM {
+			continue
+		}
 		sum := 0.0
 		for w, week := range weeks {
 			heights[w] = daysMM + 2*padMM
@@ -99,6 +103,21 @@ func (p *sheet) fit(weeks [][7]time.Time, month time.Month, days map[time.Time][
 		heights[w] = min(heights[w], capped)
 	}
 	return heights, entrySizes[len(entrySizes)-1]
+}
+
+// widestCode is the width in mm of a month's widest code, the first word of its entries.
+func widestCode(weeks [][7]time.Time, month time.Month, days map[time.Time][]string, pt float64) float64 {
+	widest := 0.0
+	for _, week := range weeks {
+		for _, day := range week {
+			for _, e := range days[day] {
+				if code, _, _ := strings.Cut(e, " "); day.Month() == month {
+					widest = max(widest, style.Regular().Width(code, pt))
+				}
+			}
+		}
+	}
+	return widest
 }
 
 func lineCount(entries []string, pt, cell float64) int {

@@ -19,11 +19,16 @@ const (
 	bendRoom  = 5.0 // the height that a line passing through a column takes
 )
 
-// Type of the drawing.
+// Type of the drawing; a code is smaller, down to leastCodePt, where it is too long for its
+// box, and below that goes on in the next line.
 const (
-	codePt = 9.5
-	textPt = 7.5
+	codePt      = 9.5
+	leastCodePt = 8.0
+	textPt      = 7.5
 )
+
+// mostLines of a box that one text may take: a site's name may be a whole sentence.
+const mostLines = 3
 
 // node is a batch in the drawing, a batch that is named and not collected (lot nil), or a
 // bend: the place where a line passes a column.
@@ -32,6 +37,8 @@ type node struct {
 	code   string
 	bend   bool
 	marked bool
+	head   []string // the code as it stands in the box
+	headPt float64
 	lines  []string // under the code
 	column int
 	y      float64 // of the middle
@@ -143,26 +150,61 @@ func linesOf(l *season.Lineage, lot *season.Lot) []string {
 // counted tells counts from shares and densities, by their unit.
 func counted(unit string) bool { return !strings.ContainsAny(unit, "%/") }
 
-// sized fits the lines to the box, and the box to the lines.
+// sized breaks code and lines where the box ends, and fits the box's height to them.
 func (n *node) sized() *node {
-	for i, line := range n.lines {
-		n.lines[i] = cut(line, style.Regular(), textPt, boxWidth-2*(n.inset()+padding))
+	width := boxWidth - 2*(n.inset()+padding)
+	for n.headPt = codePt; n.headPt > leastCodePt && style.Bold().Width(n.code, n.headPt) > width; n.headPt -= 0.5 {
 	}
-	n.height = style.LineMM(codePt) + float64(len(n.lines))*style.LineMM(textPt) + 2*padding
+	n.head = broken(n.code, style.Bold(), n.headPt, width)
+	var lines []string
+	for _, text := range n.lines {
+		parts := broken(text, style.Regular(), textPt, width)
+		if len(parts) > mostLines {
+			rest := strings.Join(parts[mostLines-1:], " ")
+			parts = append(parts[:mostLines-1:mostLines-1], cut(rest, style.Regular(), textPt, width))
+		}
+		lines = append(lines, parts...)
+	}
+	n.lines = lines
+	n.height = n.headHeight() + float64(len(n.lines))*style.LineMM(textPt) + 2*padding
 	return n
+}
+
+func (n *node) headHeight() float64 { return float64(len(n.head)) * style.LineMM(n.headPt) }
+
+// broken breaks text into lines of a width: at blanks, and a word that is wider after a
+// hyphen or before the sign of a version.
+func broken(text string, face *style.Face, sizePt, width float64) []string {
+	text, _ = style.Printable(text)
+	var words []string
+	for _, word := range strings.Split(text, " ") {
+		if face.Width(word, sizePt) > width {
+			word = breakWord(word, face, sizePt, width)
+		}
+		words = append(words, word)
+	}
+	return face.Wrap(strings.Join(words, " "), sizePt, width)
+}
+
+// breakWord puts blanks into a word where lines of a width end.
+func breakWord(word string, face *style.Face, sizePt, width float64) string {
+	var out, line strings.Builder
+	for _, part := range strings.SplitAfter(strings.ReplaceAll(word, "@", "\x00@"), "-") {
+		for piece := range strings.SplitSeq(part, "\x00") {
+			if line.Len() > 0 && face.Width(line.String()+piece, sizePt) > width {
+				out.WriteString(line.String() + " ")
+				line.Reset()
+			}
+			line.WriteString(piece)
+		}
+	}
+	return out.String() + line.String()
 }
 
 // cut shortens a line to a width, with an ellipsis.
 func cut(text string, face *style.Face, sizePt, width float64) string {
 	text, _ = style.Printable(text)
-	if face.Width(text, sizePt) <= width {
-		return text
-	}
-	runes := []rune(text)
-	for len(runes) > 0 && face.Width(string(runes)+"…", sizePt) > width {
-		runes = runes[:len(runes)-1]
-	}
-	return strings.TrimRight(string(runes), " ") + "…"
+	return face.Shorten(text, sizePt, width)
 }
 
 func (n *node) group() season.Group {

@@ -88,7 +88,7 @@ func (d *Drawing) tiles(width, height float64) (scale float64, tiles []tile) {
 }
 
 // stub is how much of a line stands right of a strip's last column, mm.
-const stub = 13.0
+const stub = 19.5
 
 // bands breaks the height of a strip, columns first to before end, into pieces of at most
 // high: between boxes where it can. Where boxes stand in each other's way, the next piece
@@ -162,7 +162,7 @@ func (d *Drawing) tile(pdf *gofpdf.Fpdf, scale float64, t tile) {
 		label, isText := m.(text)
 		switch {
 		case r < t.left || l > t.right || bottom < t.top || top > t.bottom:
-		case isText && label.ground && (l < t.left || r > t.right):
+		case isText && label.ground && (l < t.left || r > t.right-stub):
 		default:
 			c.draw(m)
 		}
@@ -189,10 +189,10 @@ func (d *Drawing) crossings(t tile) []mark {
 			for _, e := range n.from {
 				a, b := e.a.leaves(e), n.enters(e)
 				if a.x < t.right && b.x > t.right {
-					marks = append(marks, note(a, b, t.right, "to "+e.ends.code, t))
+					marks = append(marks, note(a, b, t.right, "to "+e.ends.code, t)...)
 				}
 				if a.x <= t.left && b.x > t.left {
-					marks = append(marks, note(a, b, t.left, "from "+source(e), t))
+					marks = append(marks, note(a, b, t.left, "from "+source(e), t)...)
 				}
 			}
 		}
@@ -201,15 +201,24 @@ func (d *Drawing) crossings(t tile) []mark {
 }
 
 // note stands above a line where it meets a side of a tile, inside of it and clear of a
-// number on the line.
-func note(a, b at, x float64, words string, t tile) text {
-	m := text{x + 0.5, 0, textPt - 1.5, false, words, false}
-	if x > t.left {
-		m.words = cut(words, style.Regular(), m.sizePt, stub-1.5)
-		m.x = x - m.wide() - 0.5
+// number on the line; a long code takes more than one line.
+func note(a, b at, x float64, words string, t tile) []mark {
+	const sizePt = textPt - 1.5
+	lines := broken(words, style.Regular(), sizePt, stub-1.5)
+	wide := 0.0
+	for _, line := range lines {
+		wide = math.Max(wide, style.Regular().Width(line, sizePt))
 	}
-	m.y = math.Min(height(a, b, m.x), height(a, b, m.x+m.wide())) - 1.7
-	return m
+	left := x + 0.5
+	if x > t.left {
+		left = x - wide - 0.5
+	}
+	y := math.Min(height(a, b, left), height(a, b, left+wide)) - 1.7
+	var marks []mark
+	for i, line := range lines {
+		marks = append(marks, text{left, y - float64(len(lines)-1-i)*style.LineMM(sizePt), sizePt, false, line, false})
+	}
+	return marks
 }
 
 // height is that of the line from a to b at x.

@@ -251,6 +251,60 @@ func TestFewBatchesTakeOnePage(t *testing.T) {
 	}
 }
 
+// TestTextsOfABoxAreWhole: long texts go on in the next line, codes are never cut, and no
+// line leaves its box.
+func TestTextsOfABoxAreWhole(t *testing.T) {
+	long := "2026-02-14  F1 if the first parents were wild  rev. 2"
+	for _, c := range []struct {
+		group       season.Group
+		code        string
+		lines, want []string
+		pt          float64
+	}{
+		{season.Kept, "KS-26-01", []string{long}, []string{"KS-26-01", "2026-02-14 F1 if the first parents", "were wild rev. 2"}, codePt},
+		{season.Spawned, "KS-26-01", []string{long}, []string{"KS-26-01", "2026-02-14 F1 if the first", "parents were wild rev. 2"}, codePt},
+		{season.Kept, "HL-27-01-ACCLIMATION", []string{"broodstock-acclimation@1.10.100"}, []string{"HL-27-01-ACCLIMATION", "broodstock-acclimation", "@1.10.100"}, codePt},
+		{season.Released, "HL-27-01-COLLECTION", nil, []string{"HL-27-01-COLLECTION"}, leastCodePt},
+		{season.Released, "HL-27-01-ACCLIMATION", []string{"broodstock-acclimation@1.10.100"}, []string{"HL-27-01-", "ACCLIMATION", "broodstock-acclimation", "@1.10.100"}, leastCodePt},
+		{season.Kept, "WWWWWWWWWWWWWWWWWWWW", nil, []string{"WWWWWWWWWWWWWW", "WWWWWW"}, leastCodePt},
+		{season.Kept, "KS-26-01", []string{strings.Repeat("a shore of many coves ", 9)}, []string{"KS-26-01", "a shore of many coves a shore of", "many coves a shore of many", "coves a shore of many coves a…"}, codePt},
+	} {
+		n := &node{lot: &season.Lot{Group: c.group}, code: c.code, lines: slices.Clone(c.lines)}
+		n.sized()
+		var got []string
+		for _, m := range n.box(0, 0) {
+			if w, ok := m.(text); ok {
+				got = append(got, w.words)
+				if l, top, r, bottom := m.extent(); l < n.inset() || r > boxWidth-n.inset() || top < 0 || bottom > n.height {
+					t.Errorf("%q leaves a box of %g mm: %g to %g mm", w.words, n.height, top, bottom)
+				}
+			}
+		}
+		if !slices.Equal(got, c.want) || n.headPt != c.pt {
+			t.Errorf("got %q at %g pt, want %q at %g pt", got, n.headPt, c.want, c.pt)
+		}
+	}
+}
+
+// TestNotesNameWholeCodes where a line goes on to another page, inside its part of the page.
+func TestNotesNameWholeCodes(t *testing.T) {
+	part := tile{left: 100, right: 300, top: 0, bottom: 100}
+	for _, code := range []string{"KS-26-01", "HL-27-01-ACCLIMATION", "WWWWWWWWWWWWWWWWWWWW"} {
+		for words, x := range map[string]float64{"to " + code: part.right, "from " + code: part.left} {
+			got := ""
+			for _, m := range note(at{290, 50}, at{318, 60}, x, words, part) {
+				got += m.(text).words
+				if l, _, r, bottom := m.extent(); l < part.left || r > part.right || r-l > stub || bottom > height(at{290, 50}, at{318, 60}, l) {
+					t.Errorf("%q stands at %g to %g mm, its foot at %g mm", m.(text).words, l, r, bottom)
+				}
+			}
+			if got != strings.ReplaceAll(words, " ", "") && got != words {
+				t.Errorf("got %q of %q", got, words)
+			}
+		}
+	}
+}
+
 func onOnePage(n *node, tiles []tile) bool {
 	l, top := left(n.column), n.y+columnTop-n.height/2
 	return slices.ContainsFunc(tiles, func(t tile) bool {

@@ -103,9 +103,11 @@ func (n *node) box(x, y float64) []mark {
 		shape.dash = []float64{0.4, 1}
 	}
 	marks := []mark{shape}
-	left, baseline := x+n.inset()+padding, y+padding+codePt*style.PointMM*style.AscentShare
-	marks = append(marks, text{left, baseline, codePt, true, cut(n.code, style.Bold(), codePt, boxWidth-2*(n.inset()+padding)), false})
-	baseline = y + padding + style.LineMM(codePt)
+	left, top := x+n.inset()+padding, y+padding
+	for i, line := range n.head {
+		marks = append(marks, text{left, top + (float64(i)*style.Leading+style.AscentShare)*n.headPt*style.PointMM, n.headPt, true, line, false})
+	}
+	baseline := top + n.headHeight()
 	for i, line := range n.lines {
 		marks = append(marks, text{left, baseline + (float64(i)*style.Leading+style.AscentShare)*textPt*style.PointMM, textPt, false, line, false})
 	}

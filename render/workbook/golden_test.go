@@ -210,3 +210,35 @@ func TestOnlyBoxesAreOpenAndNothingIsRefused(t *testing.T) {
 		})
 	}
 }
+
+// TestParentsStandOnTheFirstSheet, and the workbook comes back as without.
+func TestParentsStandOnTheFirstSheet(t *testing.T) {
+	for n, want := range map[int]string{0: "", 1: `"GC-26-01, revision 1"`, 2: `"GC-26-01, revision 1; GC-26-02, revision 2"`,
+		9: `"GC-26-01, revision 1; GC-26-02, revision 2; GC-26-03, revision 3; GC-26-04, revision 4; GC-26-05, revision 5; GC-26-06, revision 6; GC-26-07, revision 7; GC-26-08, revision 8; 1 more: see the plan"`} {
+		plan := plans["spawning"]
+		for i := range n {
+			if i == 0 {
+				plan += "parents:\n"
+			}
+			plan += fmt.Sprintf("  - {batch: GC-26-0%d, revision: %d}\n", i+1, i+1)
+		}
+		sheet := scaled(t, siteText(t), []byte(plan))
+		content := written(t, sheet)
+		got := ""
+		for line := range strings.Lines(listing(t, content)) {
+			if cells := strings.Split(line, "\t"); len(cells) > 3 && cells[0] == startSheet {
+				if cells[3] == `"From"` {
+					got = "next"
+				} else if got == "next" {
+					got = cells[3]
+				}
+			}
+		}
+		if got != want {
+			t.Errorf("%d parents: got %s, want %s", n, got, want)
+		}
+		if filled := read(t, content); filled.Manifest.Digest != sheet.Digest || len(filled.Cells) != len(sheet.Boxes()) || len(filled.Lost)+len(filled.Changes) > 0 {
+			t.Errorf("%d parents: read back %d boxes of %d, lost %v, changed %v", n, len(filled.Cells), len(sheet.Boxes()), filled.Lost, filled.Changes)
+		}
+	}
+}

@@ -26,7 +26,8 @@ func (b *book) startPage() {
 	p.gap()
 	p.facts([][2]string{
 		{"Batch", s.Plan.Batch}, {"Protocol", s.Protocol.Ref()}, {"Stage", s.Protocol.Stage}, {"Species", s.Plan.Species},
-		{"Start", clock(s.Plan.Start)}, {"Site", s.Site.Name + " (" + s.Site.Code + ")"}, {"Sheet", s.Digest}, {"Note", s.Plan.Note},
+		{"Start", clock(s.Plan.Start)}, {"Site", s.Site.Name + " (" + s.Site.Code + ")"}, {"From", s.Plan.From()},
+		{"Sheet", s.Digest}, {"Note", s.Plan.Note},
 	})
 	p.paragraph(s.Protocol.Purpose, wrapped)
 	p.gap()
