@@ -85,7 +85,7 @@ func TestPlanForm(t *testing.T) {
 			term := inTerminal(t, folder, size[0], size[1], `spatsheet plan --species "Patella aspera"`)
 			term.shows("Which protocol?", "> broodstock-acclimation", "ctrl+c stop, write nothing")
 			term.keys("Down", "Down", "Down", "Down", "Down", "Down")
-			term.shows("> limpet-spawning@1.1.0", "Overnight group spawning of a limpet, fertilisation, larvae, settlement.")
+			term.shows("> limpet-spawning@2.0.0", "Overnight group spawning of a limpet, fertilisation, larvae, settlement.")
 			term.keys("Enter")
 			term.shows("Which batch, and when?", "> KS-26-01", "> 2026-03-01", "> 09:00")
 			term.keys("Enter", "Enter", "C-u", "18:15", "Enter")
