@@ -23,7 +23,7 @@ func round(a *protocols.Amount, exact quantity.Quantity, parts int, measures []M
 	}
 	switch a.Round.To {
 	case protocols.RoundWhole:
-		return inSteps(a, exact, 1, parts, string(a.Round.Direction)+" to whole "+a.Unit.Print())
+		return inSteps(a, exact, 1, parts, string(a.Round.Direction)+" to "+wholeOf(a.Unit))
 	case protocols.RoundMeasure:
 		return inMeasure(a, exact, parts, measures)
 	case protocols.RoundFigures:
@@ -35,6 +35,13 @@ func round(a *protocols.Amount, exact quantity.Quantity, parts int, measures []M
 		return Amount{Rounded: rounded, Rule: fmt.Sprintf("to %d significant figures", a.Round.Figures)}, err
 	}
 	return Amount{Rounded: exact, Rule: "not rounded"}, nil
+}
+
+func wholeOf(u quantity.Unit) string {
+	if u.Print() == "" {
+		return "a whole number"
+	}
+	return "whole " + u.Print()
 }
 
 // inMeasure rounds to the graduation of the smallest measure that holds one vessel's

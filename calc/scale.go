@@ -141,7 +141,7 @@ func readValue(s *protocols.Setting, g Written, from protocols.Giver) (Value, er
 	}
 	if q.Value() < s.Low || q.Value() > s.High {
 		return Value{}, fmt.Errorf("%s: %s (%s): %s is outside %s %s; correct it, or write a protocol version with another range",
-			g.Place, s.ID, s.Label, q, quantity.FormatRange(s.Low, s.High), s.Unit.Print())
+			g.Place, s.ID, s.Label, q.Format(0), quantity.FormatRange(s.Low, s.High), s.Unit.Print())
 	}
 	if s.Whole && q.Value() != math.Round(q.Value()) {
 		return Value{}, fmt.Errorf("%s: %s (%s): %s is not a whole number", g.Place, s.ID, s.Label, q)
@@ -149,13 +149,17 @@ func readValue(s *protocols.Setting, g Written, from protocols.Giver) (Value, er
 	return Value{Setting: s, Quantity: q, From: from}, nil
 }
 
+// shownFigures is to how many figures a working prints its numbers: all that anybody would
+// type, and not the noise of binary fractions behind them.
+const shownFigures = 12
+
 // compute works every amount out, in the order in which they need each other.
 func compute(p *protocols.Protocol, site Site, values []Value) ([]Amount, error) {
 	numbers := formula.NewValues()
 	shown := map[string]string{}
 	for _, v := range values {
 		numbers.Set(v.Setting.ID, v.Quantity.Base())
-		shown[v.Setting.ID] = v.Quantity.Format(0)
+		shown[v.Setting.ID] = v.Quantity.Format(shownFigures)
 	}
 	amounts := make([]Amount, len(p.Amounts))
 	var faults []error
@@ -167,7 +171,7 @@ func compute(p *protocols.Protocol, site Site, values []Value) ([]Amount, error)
 		}
 		result.PutIn = a.Formula.Working(func(name string) string { return shown[name] })
 		numbers.Set(a.ID, result.Rounded.Base())
-		shown[a.ID] = result.Rounded.Format(0)
+		shown[a.ID] = result.Rounded.Format(shownFigures)
 		amounts[i] = result
 	}
 	return amounts, nil

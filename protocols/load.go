@@ -212,7 +212,7 @@ func (l *loader) within(n document.Node, s *Setting) quantity.Quantity {
 		return quantity.Quantity{}
 	}
 	if q.Value() < s.Low || q.Value() > s.High {
-		n.Fault("%s lies outside the range %s", q, quantity.FormatRange(s.Low, s.High))
+		n.Fault("%s lies outside the range %s", q.Format(0), quantity.FormatRange(s.Low, s.High))
 	}
 	return q
 }

@@ -29,7 +29,6 @@ func grown(n, shift int) season.Report {
 
 // onNames is a canvas that remembers names, what is drawn of curves, and leaders.
 type onNames struct {
-	bounds
 	names   map[string]box
 	strokes [][]place
 	leaders int
