@@ -29,15 +29,16 @@ type DayLoad struct {
 	Batches []string // that take part, in the schedule's order
 }
 
-// Peak is the first of the days with the largest sum.
-func (l Load) Peak() DayLoad {
+// Peak is the first of the days with the largest sum, from a day on, as clashes are; false
+// when none of it is used from that day on.
+func (l Load) Peak(from time.Time) (DayLoad, bool) {
 	var peak DayLoad
 	for _, d := range l.Days {
-		if d.Sum > peak.Sum || peak.Day.IsZero() {
+		if !d.Day.Before(midnight(from)) && (d.Sum > peak.Sum || peak.Day.IsZero()) {
 			peak = d
 		}
 	}
-	return peak
+	return peak, !peak.Day.IsZero()
 }
 
 // slack for sums of floats: a hair over the limit is not over it. Site choice.

@@ -38,6 +38,7 @@ type Schedule struct {
 	Batches []*Scheduled // by their first event, then code
 	Loads   []Load       // by the site's name
 	Clashes []Clash      // errors first, then by day
+	Today   time.Time    // the order's: what is asked for on days before it is no clash; zero: all days are looked at
 }
 
 // Scheduled is one batch in the schedule.
@@ -161,7 +162,7 @@ type arranger struct {
 
 // arrange is Arrange without the ways out.
 func arrange(order Order) (*arranger, error) {
-	a := &arranger{order: order, codes: map[string]bool{}}
+	a := &arranger{order: order, out: Schedule{Today: order.Today}, codes: map[string]bool{}}
 	roots, err := a.roots()
 	if err != nil {
 		return nil, err

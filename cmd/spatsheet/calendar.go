@@ -23,8 +23,8 @@ func (p *program) calendarCommand() *cli.Command {
 		Usage:     "the season's calendar: latest starts, what every day asks, clashes",
 		UsageText: "spatsheet calendar [--folder <folder>] [--spawn <day>]... [--species <name>] [--set <name=value>]... [--have <protocol>]...",
 		Description: `Reckons back from each spawning to what must be ready for it and forward to what
-follows, adds up beakers, tanks, plates, seawater and people by day, and names each clash
-with a way out that fits. Plans of the season folder take part; what is not planned yet is
+follows, adds up beakers, tanks, plates, seawater and people by day from today on, and
+names each clash with a way out that fits. Plans of the season folder take part; what is not planned yet is
 proposed. Writes calendar.pdf for the wall and calendar.ics for calendar programs.
 
    # two spawnings, and all that is planned
@@ -209,7 +209,7 @@ func speciesOf(plans []*calc.Sheet, protocol string) string {
 	return species
 }
 
-// showSchedule prints a line for each step, then the loads and the clashes.
+// showSchedule prints a line for each step, then the loads and the clashes, both from today on.
 func (p *program) showSchedule(s season.Schedule) {
 	type line struct {
 		at   time.Time
@@ -243,14 +243,18 @@ func (p *program) showSchedule(s season.Schedule) {
 		fmt.Fprintln(w, l.text)
 	}
 	if len(s.Loads) > 0 {
-		fmt.Fprintln(w, "\nof the site\tmost on a day\tthe site has\ton\tby\t")
+		fmt.Fprintf(w, "\nof the site\tmost on a day from %s on\tthe site has\ton\tby\t\n", s.Today.Format(time.DateOnly))
 	}
 	for _, l := range s.Loads {
-		peak, limit := l.Peak(), "not said"
+		most, on, limit := "nothing", "", "not said"
+		peak, ok := l.Peak(s.Today)
+		if ok {
+			most, on = l.Show(peak.Sum), peak.Day.Format(time.DateOnly)
+		}
 		if l.Known {
 			limit = l.Show(l.Limit)
 		}
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t\n", l.What, l.Show(peak.Sum), limit, peak.Day.Format("2006-01-02"), strings.Join(peak.Batches, ", "))
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t\n", l.What, most, limit, on, strings.Join(peak.Batches, ", "))
 	}
 	w.Flush() // out is not a file that fails
 	for _, c := range s.Clashes {

@@ -11,6 +11,7 @@ import (
 // The schedule as JSON; times are clock times of the site.
 type (
 	scheduleJSON struct {
+		Today   string      `json:"today"` // clashes are of days from it on; loads of all days
 		Batches []batchJSON `json:"batches"`
 		Loads   []loadJSON  `json:"loads"`
 		Clashes []clashJSON `json:"clashes"`
@@ -58,7 +59,7 @@ type (
 )
 
 func writeScheduleJSON(w io.Writer, s season.Schedule) error {
-	out := scheduleJSON{Batches: []batchJSON{}, Loads: []loadJSON{}, Clashes: []clashJSON{}}
+	out := scheduleJSON{Today: s.Today.Format(time.DateOnly), Batches: []batchJSON{}, Loads: []loadJSON{}, Clashes: []clashJSON{}}
 	for _, b := range s.Batches {
 		out.Batches = append(out.Batches, batchOf(b))
 	}
