@@ -40,7 +40,7 @@ func (c Calendar) entries() []entry {
 	var out []entry
 	for _, b := range c.Schedule.Batches {
 		days := map[time.Time]int{}
-		for _, o := range occasions(b) {
+		for _, o := range c.occasions(b) {
 			day := midnight(o.at)
 			i, ok := days[day]
 			if !ok {
@@ -67,7 +67,7 @@ type occasion struct {
 }
 
 // occasions lists every step of a batch, repeats one by one, and its latest start, by time.
-func occasions(b *season.Scheduled) []occasion {
+func (c Calendar) occasions(b *season.Scheduled) []occasion {
 	var out []occasion
 	for _, e := range b.Events {
 		for n := range e.Times {
@@ -78,16 +78,20 @@ func occasions(b *season.Scheduled) []occasion {
 			out = append(out, occasion{e.Start.Add(time.Duration(n) * e.Every), what})
 		}
 	}
-	if hasDeadline(b) {
+	if c.hasDeadline(b) {
 		out = append(out, occasion{b.Latest, "LATEST START"})
 	}
 	slices.SortStableFunc(out, func(x, y occasion) int { return x.at.Compare(y.at) })
 	return out
 }
 
-// hasDeadline says whether a batch's latest start is another day than its start.
-func hasDeadline(b *season.Scheduled) bool {
-	return !b.Latest.IsZero() && midnight(b.Latest) != midnight(b.Start)
+// hasDeadline says whether a batch's latest start is put on its day: another day than its
+// start, and of a planned batch only while it has not begun and is not late, which is a clash.
+func (c Calendar) hasDeadline(b *season.Scheduled) bool {
+	if b.Latest.IsZero() || midnight(b.Latest).Equal(midnight(b.Start)) {
+		return false
+	}
+	return !b.Planned || !b.Begins().Before(midnight(c.Schedule.Today)) && !b.Latest.Before(b.Start)
 }
 
 // shown is a batch's code, with a star where no plan has been made yet.

@@ -225,7 +225,7 @@ func TestAnotherProgramReadsTheFile(t *testing.T) {
 				want = append(want, fmt.Sprintf("%s|%s %s", e.Start.Add(time.Duration(n)*e.Every).Format("2006-01-02 15:04"), b.Code, e.Step.Definition.Title))
 			}
 		}
-		if hasDeadline(b) {
+		if c.hasDeadline(b) {
 			want = append(want, b.Latest.Format("2006-01-02")+" 00:00|Latest start of "+b.Code)
 		}
 	}

@@ -12,7 +12,7 @@ import (
 )
 
 // WriteICS writes the schedule as iCalendar: one entry for each step of each batch, with a
-// rule for repeats, and one for each latest start. Times are floating: they mean the
+// rule for repeats, and one for each latest start that can still be missed. Times are floating: they mean the
 // site's clock wherever they are read.
 //
 // An entry keeps its UID from one making to the next, so that a calendar program moves it.
@@ -29,7 +29,7 @@ func WriteICS(w io.Writer, c Calendar) error {
 		for _, e := range b.Events {
 			c.event(out, b, e)
 		}
-		if hasDeadline(b) {
+		if c.hasDeadline(b) {
 			c.deadline(out, b)
 		}
 	}

@@ -1,11 +1,13 @@
 package calendar
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 	"time"
 
+	"spatsheet/calc/season"
 	"spatsheet/render/style"
 )
 
@@ -128,6 +130,9 @@ func lineCount(entries []string, pt, cell float64) int {
 	return n
 }
 
+// fullDay stands in the box of a day that is not all in it.
+const fullDay = "all %d: list after this month"
+
 // day draws one box; it returns false when not all of the day is in it.
 func (p *sheet) day(x, y, width, height, pt float64, day time.Time, entries []string) bool {
 	p.pdf.SetLineWidth(style.HairLine)
@@ -151,7 +156,7 @@ func (p *sheet) day(x, y, width, height, pt float64, day time.Time, entries []st
 		}
 	}
 	if !all {
-		p.text(x+padMM, top, fmt.Sprintf("all %d: list, next page", len(entries)), pt, true)
+		p.text(x+padMM, top, fmt.Sprintf(fullDay, len(entries)), pt, true)
 	}
 	return all
 }
@@ -159,6 +164,12 @@ func (p *sheet) day(x, y, width, height, pt float64, day time.Time, entries []st
 // list begins a page of lines.
 func (p *sheet) list(title string) {
 	p.page(title)
+	p.y, p.listTitle = p.top+headMM, title
+}
+
+// listOn goes on with the list on another page.
+func (p *sheet) listOn() {
+	p.page(p.listTitle + " (continued)")
 	p.y = p.top + headMM
 }
 
@@ -174,7 +185,7 @@ func (p *sheet) listItem(title string, texts []string) {
 	}
 	bottom := p.top + p.height - footMM
 	if p.y+style.LineMM(listDayPt)+float64(len(wrapped))*style.LineMM(listPt) > bottom && p.y > p.top+headMM {
-		p.list("continued")
+		p.listOn()
 	}
 	for _, line := range style.Bold().Wrap(title, listDayPt, p.width) {
 		p.text(p.left, p.y, line, listDayPt, true)
@@ -182,7 +193,7 @@ func (p *sheet) listItem(title string, texts []string) {
 	}
 	for _, line := range wrapped {
 		if p.y+style.LineMM(listPt) > bottom {
-			p.list("continued")
+			p.listOn()
 		}
 		p.text(p.left, p.y, line, listPt, false)
 		p.y += style.LineMM(listPt)
@@ -190,7 +201,8 @@ func (p *sheet) listItem(title string, texts []string) {
 	p.y += style.LineMM(listPt) / 2
 }
 
-// closing lists the batches with their latest starts, and the clashes.
+// closing lists the clashes, and the batches with their latest starts in the order of start
+// and code.
 func (p *sheet) closing() {
 	p.list("Batches and clashes")
 	for _, c := range p.c.Schedule.Clashes {
@@ -198,7 +210,11 @@ func (p *sheet) closing() {
 		remedy, _ := style.Printable("remedy: " + c.Remedy)
 		p.listItem(string(c.Level)+": "+says, []string{remedy})
 	}
-	for _, b := range slices.Clone(p.c.Schedule.Batches) {
+	batches := slices.Clone(p.c.Schedule.Batches)
+	slices.SortStableFunc(batches, func(x, y *season.Scheduled) int {
+		return cmp.Or(x.Start.Compare(y.Start), cmp.Compare(x.Code, y.Code))
+	})
+	for _, b := range batches {
 		title, _ := style.Printable(shown(b) + "  " + b.Sheet.Protocol.Title)
 		when := fmt.Sprintf("start %s, ends %s", b.Start.Format("2006-01-02 15:04"), b.Ends().Format("2006-01-02"))
 		if !b.Latest.IsZero() {

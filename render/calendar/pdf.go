@@ -67,6 +67,7 @@ type sheet struct {
 	pdf                      *gofpdf.Fpdf
 	left, top, width, height float64 // of what is drawn in
 	y                        float64 // of lists
+	listTitle                string
 }
 
 func newSheet(c Calendar, paper style.Paper) *sheet {
