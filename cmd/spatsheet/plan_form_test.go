@@ -95,7 +95,7 @@ func TestPlanForm(t *testing.T) {
 			term.keys("C-u", "60", "Tab", "40", "Tab", "4e6", "Tab", "60000")
 			term.shows("This batch does not fit the site:", "the largest batch of this shape that fits", "> 60000")
 			term.keys("Up", "Up", "Up", "C-u", "18", "Down", "C-u", "12")
-			term.shows("What this batch comes to", "11 beakers (site: 24)", "351 plates (site: 400)")
+			term.shows("What this batch comes to", "12 beakers (site: 24)", "351 plates (site: 400)")
 			if colour := regexp.MustCompile(`\x1b\[[0-9;]*(3[0-7]|4[0-7]|9[0-7]|38|48)[;m]`).FindString(term.tmux("capture-pane", "-p", "-e")); colour != "" {
 				t.Errorf("a colour: %q", colour)
 			}

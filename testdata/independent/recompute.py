@@ -109,7 +109,7 @@ def agrees(a, values):
         return "the formula gives %g, exact is printed as %g" % (exact, printed)
     if a["rounding"].startswith("up") and rounded < exact * (1 - 1e-9):
         return "rounded up, yet %g is below %g" % (rounded, exact)
-    if abs(rounded - exact) > 0.1 * abs(exact) and not a["rounding"].endswith("whole") and "to whole" not in a["rounding"]:
+    if abs(rounded - exact) > 0.1 * abs(exact) and " whole" not in a["rounding"]:
         return "rounded by more than a tenth"
     whole = factor(re.sub(r"^-?[0-9 \u202f.]+(?:e-?[0-9]+)?", "", a["rounded"]))
     if "to whole" in a["rounding"] and abs(rounded - exact) >= whole:
