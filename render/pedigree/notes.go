@@ -6,8 +6,8 @@ import (
 	"spatsheet/render/style"
 )
 
-// crossings are the notes at the sides of a tile, each where a line that is on it is cut:
-// the batch that the line leads to, or the one that it comes from. The latter has the number
+// crossings are the notes of a tile, each where a line that is on it is cut by a side, or
+// ends at a box that is not shown: the batch that the line leads to, or the one that it comes from. The latter has the number
 // on the line as well where that is not whole on the tile.
 func (d *Drawing) crossings(t tile) []mark {
 	var marks []mark
@@ -26,14 +26,14 @@ func (d *Drawing) crossings(t tile) []mark {
 				if !on {
 					continue
 				}
-				if in != a {
+				if in != a || t.hides(e.a) {
 					words := "from " + source(e)
 					if number, ok := e.number(); ok && out == b && !t.hasNumber(number) {
 						words += ", " + e.label
 					}
 					put(in, b, words)
 				}
-				if out != b {
+				if out != b || t.hides(n) {
 					put(out, a, "to "+e.ends.code)
 				}
 			}
@@ -94,6 +94,24 @@ func areaOf(m mark) area {
 	return area{l, top, r, bottom}
 }
 
+// within tells whether a is in b, to a hundredth.
+func (a area) within(b area) bool {
+	return a.left > b.left-0.01 && a.right < b.right+0.01 && a.top > b.top-0.01 && a.bottom < b.bottom+0.01
+}
+
+func (t tile) area() area { return area{t.left, t.top, t.right, t.bottom} }
+
+// area of a box; that of a bend is not drawn.
+func (n *node) area() area {
+	l, top := left(n.column), n.y+columnTop-n.height/2
+	return area{l, top, l + boxWidth, top + n.height}
+}
+
+// hides tells whether a tile has a part of a box only, which is not shown on it then.
+func (t tile) hides(n *node) bool {
+	return !n.bend && n.area().meets(t.area()) && !n.area().within(t.area())
+}
+
 func (a area) meets(b area) bool {
 	return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom
 }
@@ -116,7 +134,7 @@ func (d *Drawing) obstacles(t tile) []area {
 	return taken
 }
 
-// note stands where a line is cut at p by a side of a tile; inside is its other end. Of the
+// note stands where a line is cut at p by a side of a tile, or ends there without its box; inside is its other end. Of the
 // places beside the line it takes the first that is on the tile and clear of what is taken,
 // or else the one that meets least. A long note takes more than one line.
 func note(p, inside at, words string, t tile, taken []area) []mark {
@@ -129,9 +147,14 @@ func note(p, inside at, words string, t tile, taken []area) []mark {
 	for _, line := range lines {
 		size.x = math.Max(size.x, style.Regular().Width(line, textPt))
 	}
-	places := atLevel(p, inside, size, t)
-	if p.x-t.left < 0.01 || t.right-p.x < 0.01 {
+	var places []at
+	switch {
+	case p.x-t.left < 0.01 || t.right-p.x < 0.01:
 		places = atSide(p, inside, size, t)
+	case p.y-t.top < 0.01 || t.bottom-p.y < 0.01:
+		places = atLevel(p, inside, size, t)
+	default:
+		places = atEnd(p, inside, size, t)
 	}
 	best, fewest := places[0], math.MaxInt
 	for _, corner := range places {
@@ -211,4 +234,19 @@ func along(p, inside, size at, above bool) at {
 		return at{x, math.Min(one, other) - offLine - size.y}
 	}
 	return at{x, math.Max(one, other) + offLine}
+}
+
+// atEnd are places behind the end of a line, where a box is left out: level with it, then
+// above and under that.
+func atEnd(p, inside, size at, t tile) []at {
+	x := p.x + offLine
+	if inside.x > p.x {
+		x = p.x - offLine - size.x
+	}
+	var places []at
+	for _, step := range []float64{0, -1, 1, -2, 2} {
+		y := p.y - size.y/2 + step*style.LineMM(textPt)
+		places = append(places, at{x, math.Max(t.top, math.Min(y, t.bottom-size.y))})
+	}
+	return places
 }

@@ -3,6 +3,7 @@ package pedigree
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -37,6 +38,48 @@ func ends(a, b at, on tile) (in, out at, starts, stops, any bool) {
 	return in, out, starts, stops, any && math.Hypot(out.x-in.x, out.y-in.y) > 0.5
 }
 
+// partly tells whether a box stands on a part of a page and on another.
+func partly(n *node, part tile) bool {
+	l, top := left(n.column), n.y+columnTop-n.height/2
+	inX, inY := l < part.right && l+boxWidth > part.left, top < part.bottom && top+n.height > part.top
+	return !n.bend && inX && inY && !onOnePage(n, []tile{part})
+}
+
+// TestNoBoxIsCut: of a box that is not whole on a part of a page, nothing is on it.
+func TestNoBoxIsCut(t *testing.T) {
+	d := wide(t)
+	parts := 0
+	for _, paper := range papers {
+		_, tiles := d.tiles(paper[0], paper[1])
+		for i, part := range tiles {
+			shown := d.shown(part)
+			for _, column := range d.lay.columns {
+				for _, n := range column {
+					if n.bend {
+						continue
+					}
+					there := 0
+					for _, m := range n.box(left(n.column), n.y+columnTop-n.height/2) {
+						if slices.ContainsFunc(shown, func(other mark) bool { return reflect.DeepEqual(m, other) }) {
+							there++
+						}
+					}
+					whole := onOnePage(n, []tile{part})
+					if whole != (there > 0) {
+						t.Errorf("part %d has %d marks of %s, whole on it: %v", i, there, n.code, whole)
+					}
+					if partly(n, part) {
+						parts++
+					}
+				}
+			}
+		}
+	}
+	if parts == 0 {
+		t.Error("no box stands where a page ends: nothing is tested")
+	}
+}
+
 // TestEveryCutLineIsNamed at each side of each part of a page, close to where it is cut,
 // and nothing is named that is not there.
 func TestEveryCutLineIsNamed(t *testing.T) {
@@ -64,10 +107,10 @@ func TestEveryCutLineIsNamed(t *testing.T) {
 				for _, n := range column {
 					for _, e := range n.from {
 						in, out, starts, stops, any := ends(e.a.leaves(e), n.enters(e), part)
-						if any && !starts {
+						if any && (!starts || partly(e.a, part)) {
 							check(in, "from "+source(e))
 						}
-						if any && !stops {
+						if any && (!stops || partly(n, part)) {
 							check(out, "to "+e.ends.code)
 						}
 					}

@@ -77,15 +77,25 @@ func (d *Drawing) datesOver(t tile) []mark {
 	})
 }
 
-// shown are the marks of the scene on a tile.
+// shown are the marks of the scene on a tile, without boxes that would be cut: each is whole
+// on another.
 func (d *Drawing) shown(t tile) []mark {
+	var hidden []area
+	for _, column := range d.lay.columns {
+		for _, n := range column {
+			if t.hides(n) {
+				hidden = append(hidden, n.area())
+			}
+		}
+	}
 	var marks []mark
 	for _, m := range d.scene {
-		l, top, r, bottom := m.extent()
+		here := areaOf(m)
 		label, isText := m.(text)
-		switch {
-		case r < t.left || l > t.right || bottom < t.top || top > t.bottom:
-		case isText && label.ground && !t.hasNumber(label):
+		switch number := isText && label.ground; {
+		case !here.meets(t.area()):
+		case number && !t.hasNumber(label):
+		case !number && slices.ContainsFunc(hidden, here.within):
 		default:
 			marks = append(marks, m)
 		}
