@@ -80,6 +80,15 @@ func TestNoBoxIsCut(t *testing.T) {
 	}
 }
 
+// named tells whether a note that begins with words stands within 12 mm of a place.
+func named(notes []mark, p at, words string) bool {
+	return slices.ContainsFunc(notes, func(m mark) bool {
+		l, top, r, bottom := m.extent()
+		off := math.Hypot(math.Max(0, math.Max(l-p.x, p.x-r)), math.Max(0, math.Max(top-p.y, p.y-bottom)))
+		return strings.HasPrefix(m.(text).words, words) && off < 12
+	})
+}
+
 // TestEveryCutLineIsNamed at each side of each part of a page, close to where it is cut,
 // and nothing is named that is not there.
 func TestEveryCutLineIsNamed(t *testing.T) {
@@ -95,11 +104,7 @@ func TestEveryCutLineIsNamed(t *testing.T) {
 				if p.y-part.top < 0.1 || part.bottom-p.y < 0.1 {
 					level++
 				}
-				if !slices.ContainsFunc(notes, func(m mark) bool {
-					l, top, r, bottom := m.extent()
-					off := math.Hypot(math.Max(0, math.Max(l-p.x, p.x-r)), math.Max(0, math.Max(top-p.y, p.y-bottom)))
-					return strings.HasPrefix(m.(text).words, words) && off < 12
-				}) {
+				if !named(notes, p, words) {
 					t.Errorf("part %d: no note %q near %v: %v", i, words, p, notes)
 				}
 			}
