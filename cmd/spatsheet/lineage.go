@@ -19,7 +19,7 @@ func (p *program) lineageCommand() *cli.Command {
 		Usage:     "trace a batch or an animal back to the shore and on to its offspring",
 		UsageText: "spatsheet lineage [--json] [--pdf <file>] [--svg <file>] [<batch or animal code>]",
 		Description: `Follows the parents that plans name, over all collected batches: ancestors with
-the numbers handed over, descendants, effective sizes, generations, the founders' shares, and
+the numbers that they had left to take, descendants, effective sizes, generations, the founders' shares, and
 the day on which an animal reared here was spawned. Without a code, all batches.
 
    # where the animals of a release came from

@@ -132,10 +132,10 @@ func (q asked) showBranches(w io.Writer, branches []season.Branch, depth int, ba
 	indent := strings.Repeat("  ", depth)
 	for _, b := range branches {
 		if b.Lot == nil {
-			fmt.Fprintf(w, "%s%s  is not collected%s\n", indent, b.Link.Code, gaveText(b.Link))
+			fmt.Fprintf(w, "%s%s  is not collected%s\n", indent, b.Link.Code, leftText(b.Link, back))
 			continue
 		}
-		fmt.Fprintf(w, "%s%s%s\n", indent, headOf(q.traced, b.Lot), gaveText(b.Link))
+		fmt.Fprintf(w, "%s%s%s\n", indent, headOf(q.traced, b.Lot), leftText(b.Link, back))
 		if b.Shown {
 			fmt.Fprintf(w, "%s  (see %s above)\n", indent, b.Lot.Batch)
 			continue
@@ -150,11 +150,19 @@ func (q asked) showBranches(w io.Writer, branches []season.Branch, depth int, ba
 	}
 }
 
-// gaveText tells what passed over a link.
-func gaveText(link *season.Link) string {
-	var parts []string
+// leftText tells what the parent of a link had left for the child to take of, and what it
+// carries: said of the parent on the way back, of the child on the way forth.
+func leftText(link *season.Link, back bool) string {
+	var parts, numbers []string
 	for _, g := range link.Gave {
-		parts = append(parts, "gave "+g.Value.Format(0))
+		numbers = append(numbers, g.Value.Format(0))
+	}
+	switch all := strings.Join(numbers, " and "); {
+	case all == "":
+	case back:
+		parts = append(parts, "had "+all+" left")
+	default:
+		parts = append(parts, "from "+all+" left")
 	}
 	switch link.Carries {
 	case season.CarriesStock:

@@ -11,6 +11,7 @@ const (
 	sampleHeight = 6.0
 	sampleStep   = 33.0
 	legendWidth  = 2*edgeRoom + 8*sampleStep
+	legendGap    = 7.0 // between the drawing and the legend
 )
 
 // legend tells shapes and strokes apart, with its upper left corner at x, y.
@@ -27,7 +28,7 @@ func legend(x, y float64) []mark {
 		}
 		marks = append(marks, shape, text{left + sampleWidth + 1.2, y + sampleHeight/2 + 0.36*textPt*style.PointMM, textPt, false, g.says, false})
 	}
-	y += sampleHeight + 6
+	y += sampleHeight + 5
 	for i, s := range []struct {
 		carries season.Carry
 		says    string
@@ -37,7 +38,8 @@ func legend(x, y float64) []mark {
 			text{left + sampleWidth + 1.2, y + 0.36*textPt*style.PointMM, textPt, false, s.says, false})
 	}
 	marks = append(marks, text{x + 6*sampleStep, y + 0.36*textPt*style.PointMM, textPt, false, "F × M: mothers × fathers; Ne: effective size", false})
-	return marks
+	y += 4.5
+	return append(marks, text{x, y + 0.36*textPt*style.PointMM, textPt, false, "number on a line: what the parent had left, not what was taken of it", false})
 }
 
 // sample is a group's shape, small: points in proportion.

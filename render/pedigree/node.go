@@ -24,7 +24,7 @@ const (
 const (
 	codePt      = 9.5
 	leastCodePt = 8.0
-	textPt      = 7.5
+	textPt      = 8.0
 )
 
 // mostLines of a box that one text may take: a site's name may be a whole sentence.
@@ -98,11 +98,14 @@ func join(a, b *node, link *season.Link) {
 	a.to, b.from = append(a.to, e), append(b.from, e)
 }
 
-// labelOf tells the numbers handed over; shares and densities only where nothing else was.
+// number is a count to four figures, powers raised as on the other papers.
+func number(x float64) string { return style.Powers(quantity.FormatNumber(x, 4)) }
+
+// labelOf tells the numbers that the parent had left; shares and densities only where nothing else was.
 func labelOf(link *season.Link) string {
 	var parts, others []string
 	for _, g := range link.Gave {
-		words := quantity.FormatNumber(g.Value.Value(), 4) + " " + g.Value.Unit().Symbol()
+		words := number(g.Value.Value()) + " " + g.Value.Unit().Symbol()
 		if counted(g.Value.Unit().Symbol()) {
 			parts = append(parts, words)
 		} else {
@@ -132,7 +135,7 @@ func linesOf(l *season.Lineage, lot *season.Lot) []string {
 	shown := 0
 	for _, c := range lot.Counts {
 		if counted(c.Unit) && shown < 2 {
-			lines = append(lines, quantity.FormatNumber(c.Number, 4)+" "+c.Unit)
+			lines = append(lines, number(c.Number)+" "+c.Unit)
 			shown++
 		}
 	}

@@ -1,5 +1,5 @@
 // Package pedigree draws a lineage: batches as boxes from left to right by date, lines with
-// the numbers handed over, on paper (PDF) or for a screen (SVG). Boxes differ by shape and
+// the numbers that parents had left, on paper (PDF) or for a screen (SVG). Boxes differ by shape and
 // lines by stroke, so that a grey copy tells as much.
 //
 // What may enter: a traced season.Lineage. What may not: files, the clock; nothing is

@@ -63,14 +63,24 @@ var strokes = map[season.Carry][]float64{
 	season.CarriesLine: nil, season.CarriesStock: {4, 1.2}, season.CarriesOther: {0.5, 1.1},
 }
 
-const columnTop = edgeRoom + headRoom + dateRoom
+// columnTop is where the topmost box begins, bodyTop where the drawing does under its dates.
+const (
+	columnTop = edgeRoom + headRoom + dateRoom
+	bodyTop   = columnTop - 3
+)
+
+// dateMarks are the dates over the columns of the whole drawing.
+func (l *layout) dateMarks() []mark {
+	var marks []mark
+	for i, dates := range l.dates {
+		marks = append(marks, text{left(i), bodyTop - 2, textPt, false, dates, false})
+	}
+	return marks
+}
 
 // scene draws lines first, then boxes over them.
 func (l *layout) scene() []mark {
 	var marks []mark
-	for i, dates := range l.dates {
-		marks = append(marks, text{left(i), edgeRoom + headRoom + 2, textPt, false, dates, false})
-	}
 	for _, column := range l.columns {
 		for _, n := range column {
 			marks = append(marks, n.links()...)
@@ -215,28 +225,36 @@ func arrow(a, b at) path {
 	return path{points: []at{b, {round(back.x - uy*half), round(back.y + ux*half)}, {round(back.x + uy*half), round(back.y - ux*half)}}, closed: true, width: linkLine}
 }
 
-// labels puts the number handed over on each line, before its child.
+// labels puts on each line, before its child, the number that the parent had left.
 func (n *node) labels() []mark {
 	var marks []mark
 	for _, e := range n.from {
-		if e.label == "" || n.bend {
-			continue
+		if t, ok := e.number(); ok {
+			marks = append(marks, t)
 		}
-		words := cut(e.label, style.Regular(), textPt, columnGap-5)
-		a, b := e.a.leaves(e), n.enters(e)
-		share := 0.42 // of the way: clear of the arrow head and of the box left
-		t := text{sizePt: textPt, words: words, ground: true}
-		t.x = round(math.Min(a.x+(b.x-a.x)*share, b.x-4) - t.wide()/2)
-		if b.x > a.x {
-			t.x = round(math.Max(t.x, a.x+1.5))
-		}
-		middle := t.x + t.wide()/2
-		y := b.y
-		if b.x != a.x {
-			y = a.y + (b.y-a.y)*(middle-a.x)/(b.x-a.x)
-		}
-		t.y = round(y + 0.36*textPt*style.PointMM)
-		marks = append(marks, t)
 	}
 	return marks
 }
+
+// number is the number on a line; ok is false where it has none.
+func (e *edge) number() (t text, ok bool) {
+	if e.label == "" || e.b.bend {
+		return t, false
+	}
+	t = text{sizePt: textPt, words: cut(e.label, style.Regular(), textPt, columnGap-5), ground: true}
+	a, b := e.a.leaves(e), e.b.enters(e)
+	const share = 0.42 // of the way: clear of the arrow head and of the box left
+	t.x = round(math.Min(a.x+(b.x-a.x)*share, b.x-4) - t.wide()/2)
+	if b.x > a.x {
+		t.x = round(math.Max(t.x, a.x+1.5))
+	}
+	y := b.y
+	if b.x != a.x {
+		y = height(a, b, t.x+t.wide()/2)
+	}
+	t.y = round(y + 0.36*textPt*style.PointMM)
+	return t, true
+}
+
+// height is that of the line from a to b at x.
+func height(a, b at, x float64) float64 { return a.y + (b.y-a.y)*(x-a.x)/(b.x-a.x) }

@@ -3,6 +3,7 @@ package pedigree
 import (
 	"encoding/xml"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -15,11 +16,11 @@ func (d *Drawing) svg() string {
 	var b strings.Builder
 	w, h := drawn(d.width), drawn(d.height)
 	b.WriteString(`<?xml version="1.0" encoding="UTF-8"?>` + "\n")
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img">`+"\n", number(d.width), number(d.height), w, h)
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img">`+"\n", plain(d.width), plain(d.height), w, h)
 	fmt.Fprintf(&b, "<title>%s</title>\n", escaped(d.Title))
 	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="white" stroke="none"/>`+"\n", w, h)
 	b.WriteString(`<g font-family="DejaVu Sans Condensed, DejaVu Sans, Arial, sans-serif" fill="black" stroke-linejoin="round">` + "\n")
-	for _, m := range append(d.head(), append(d.scene, legend(edgeRoom, d.height-edgeRoom-legendHeight+8)...)...) {
+	for _, m := range slices.Concat(d.head(), d.lay.dateMarks(), d.scene, legend(edgeRoom, d.height-edgeRoom-legendHeight+legendGap)) {
 		switch m := m.(type) {
 		case path:
 			b.WriteString(m.svg())
@@ -80,10 +81,10 @@ func (t text) svg() string {
 const unit = 4
 
 // drawn writes mm in units of the picture.
-func drawn(mm float64) string { return number(mm * unit) }
+func drawn(mm float64) string { return plain(mm * unit) }
 
-// number writes mm to the thousandth, the same everywhere.
-func number(x float64) string {
+// plain writes mm to the thousandth, the same everywhere.
+func plain(x float64) string {
 	s := strconv.FormatFloat(x, 'f', 3, 64)
 	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
 }
