@@ -6,25 +6,30 @@ import (
 	"spatsheet/calc"
 )
 
-// Ahead tells what would be wrong between a planned batch and the collected ones, were it
+// Ahead tells what would be wrong between a planned batch and others, were it
 // carried out as planned: a parent that is not ready by then, or has gone off, and more
 // taken from a parent than it left.
 //
-// collected as Compile takes them; one with the planned batch's code is left out. Findings
+// others are the batches collected, and others planned, as Compile takes them; one with the planned batch's code is left out. Findings
 // as Across gives them, those of the planned batch and of what its parents are asked for.
 // Range: a plan without parents gives none.
-func Ahead(collected []Batch, planned *calc.Sheet) []LotFinding {
+func Ahead(others []Batch, planned *calc.Sheet) []LotFinding {
 	code := planned.Plan.Batch
-	others := slices.DeleteFunc(slices.Clone(collected), func(b Batch) bool { return b.Sheet.Plan.Batch == code })
-	blank := make([]calc.Reading, len(planned.Boxes()))
-	for i, box := range planned.Boxes() {
-		blank[i] = calc.Reading{Key: box.Key, Printed: box.Printed, State: calc.Blank}
-	}
-	s := Compile(append(others, Batch{Sheet: planned, Readings: blank}))
+	others = slices.DeleteFunc(slices.Clone(others), func(b Batch) bool { return b.Sheet.Plan.Batch == code })
+	s := Compile(append(others, Planned(planned)))
 	return slices.DeleteFunc(s.Across, func(f LotFinding) bool {
 		asked := f.Code == "more-taken-than-left" && slices.ContainsFunc(planned.Plan.Parents, func(p calc.Parent) bool { return p.Batch == f.Batch })
 		return len(planned.Plan.Parents) == 0 || f.Batch != code && !asked
 	})
+}
+
+// Planned is a batch of which nothing is written down yet.
+func Planned(sheet *calc.Sheet) Batch {
+	b := Batch{Sheet: sheet}
+	for _, box := range sheet.Boxes() {
+		b.Readings = append(b.Readings, calc.Reading{Key: box.Key, Printed: box.Printed, State: calc.Blank})
+	}
+	return b
 }
 
 // Taken is what other batches took of something that a batch handed over.

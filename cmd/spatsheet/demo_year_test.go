@@ -285,7 +285,7 @@ func errorBetweenBatches(t *testing.T, folder string) {
 	}
 	quiet := &program{out: io.Discard, talk: io.Discard, now: func() time.Time { return seasonCollected.AddDate(0, 0, 1) }}
 	b := seasonBatch{code: "KS-26-L9", protocol: "larval-rearing", date: "2026-02-12", start: "09:00", parents: []string{"KS-26-S2"}}
-	if _, err := quiet.demoPlan(again, site, b); err == nil || !strings.Contains(err.Error(), "nothing is left (of 1\u202f424\u202f000 larvae; KS-26-L1 took 1\u202f424\u202f000)") {
+	if _, err := quiet.demoPlan(again, site, b); err == nil || !strings.Contains(err.Error(), "nothing is left (of 1\u202f424\u202f000 larvae; 1\u202f424\u202f000 to KS-26-L1)") {
 		t.Fatalf("planning from larvae that another took: got %v", err)
 	}
 	b.set = map[string]string{"larvae": "1424000 larvae"} // against better advice

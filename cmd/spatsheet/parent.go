@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"spatsheet/calc"
@@ -16,17 +17,18 @@ import (
 // takeParents fills settings from what collected batches hand over and others have not
 // taken, and records which revision of which batch gave what: the link that lineage goes by.
 func (p *program) takeParents(d *draft, folder string, protocol *protocols.Protocol, codes []string) error {
-	var err error
-	if d.collected, err = allCollected(folder); err != nil {
+	collected, err := allCollected(folder)
+	if err != nil {
 		return err
 	}
-	lineage, err := season.Trace(season.Compile(d.collected))
+	d.others = append(slices.Clip(collected), plannedFrom(folder, codes, collected)...)
+	lineage, err := season.Trace(season.Compile(collected))
 	if err != nil {
 		return inputFault(err)
 	}
 	given := map[string]string{} // setting by the batch that gave it
 	for _, code := range codes {
-		batch, err := batchNamed(d.collected, code)
+		batch, err := batchNamed(collected, code)
 		if err != nil {
 			return err
 		}
@@ -71,6 +73,29 @@ func allCollected(folder string) (batches []season.Batch, err error) {
 	return batches, nil
 }
 
+// plannedFrom lists the batches planned from some others and not collected yet. A plan or
+// site that cannot be read is told where it is used.
+func plannedFrom(folder string, parents []string, collected []season.Batch) []season.Batch {
+	site, err := readSite(folder)
+	if err != nil {
+		return nil
+	}
+	catalog := catalogOf(folder)
+	var list []season.Batch
+	for _, name := range planFiles(folder) {
+		plan, err := readPlan(name)
+		named := func(p calc.Parent) bool { return slices.Contains(parents, p.Batch) }
+		done := func(b season.Batch) bool { return b.Sheet.Plan.Batch == plan.Batch }
+		if err != nil || !slices.ContainsFunc(plan.Parents, named) || slices.ContainsFunc(collected, done) {
+			continue
+		}
+		if sheet, err := catalog.scale(site, plan); err == nil {
+			list = append(list, season.Planned(sheet))
+		}
+	}
+	return list
+}
+
 func batchNamed(batches []season.Batch, code string) (season.Batch, error) {
 	var codes []string
 	for _, b := range batches {
@@ -108,7 +133,7 @@ func offered(parent season.Batch, lineage *season.Lineage, s *protocols.Setting,
 		taken := lineage.TakenFrom(parent.Sheet.Plan.Batch, h.ID, planned)
 		if thing, count := unit.Dimension().CountOf(); count && thing != "animal" && taken.Number > 0 {
 			rest -= taken.Number
-			o.note = fmt.Sprintf(" (of %s %s; %s took %s)", quantity.FormatNumber(h.Number, 0), h.Unit, strings.Join(taken.By, " and "), quantity.FormatNumber(taken.Number, 0))
+			o.note = fmt.Sprintf(" (of %s %s; %s to %s)", quantity.FormatNumber(h.Number, 0), h.Unit, quantity.FormatNumber(taken.Number, 0), strings.Join(taken.By, " and "))
 			if rest < 1 {
 				return o, false, fmt.Errorf("nothing is left%s; say with --set %s=... if there is more", o.note, s.ID)
 			}
@@ -132,8 +157,8 @@ func inSetting(x float64, unit quantity.Unit, s *protocols.Setting) (quantity.Qu
 }
 
 // tellAhead warns of what would be wrong between a planned batch and its parents.
-func (p *program) tellAhead(collected []season.Batch, planned *calc.Sheet) {
-	for _, f := range season.Ahead(collected, planned) {
+func (p *program) tellAhead(others []season.Batch, planned *calc.Sheet) {
+	for _, f := range season.Ahead(others, planned) {
 		fmt.Fprintf(p.talk, "spatsheet: as planned, %s: %s\n           %s\n", f.Batch, f.Says, f.Remedy)
 	}
 }

@@ -127,7 +127,7 @@ func (p *program) makePlan(a answers, folder string, replace, asked bool) error 
 		return err
 	}
 	p.showAmounts(sheet)
-	p.tellAhead(draft.collected, sheet)
+	p.tellAhead(draft.others, sheet)
 	if chosen, isDraft, err := catalogOf(folder).draftFor(a.protocol); err != nil {
 		return err
 	} else if isDraft {

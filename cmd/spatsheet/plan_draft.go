@@ -19,7 +19,7 @@ type draft struct {
 	profile                                     string
 	values, settings                            map[string]string
 	parents                                     []calc.Parent
-	collected                                   []season.Batch // where there are parents
+	others                                      []season.Batch // collected and planned, where there are parents
 }
 
 // draftPlan puts a plan together from answers, the species' profile and parent batches.
