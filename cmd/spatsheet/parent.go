@@ -131,12 +131,13 @@ func offered(parent season.Batch, lineage *season.Lineage, s *protocols.Setting,
 		}
 		rest := h.Number
 		taken := lineage.TakenFrom(parent.Sheet.Plan.Batch, h.ID, planned)
-		if thing, count := unit.Dimension().CountOf(); count && thing != "animal" && taken.Number > 0 {
+		thing, count := unit.Dimension().CountOf()
+		if count && thing != "animal" && taken.Number > 0 {
 			rest -= taken.Number
 			o.note = fmt.Sprintf(" (of %s %s; %s to %s)", quantity.FormatNumber(h.Number, 0), h.Unit, quantity.FormatNumber(taken.Number, 0), strings.Join(taken.By, " and "))
-			if rest < 1 {
-				return o, false, fmt.Errorf("nothing is left%s; say with --set %s=... if there is more", o.note, s.ID)
-			}
+		}
+		if count && rest < 1 {
+			return o, false, fmt.Errorf("nothing is left%s; say with --set %s=... if there is more", o.note, s.ID)
 		}
 		o.left, err = inSetting(rest, unit, s)
 		return o, err == nil, err

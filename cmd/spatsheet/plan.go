@@ -33,8 +33,8 @@ terminal. Elsewhere, and where CI is set, it never asks.
      --set eggs_expected=2.4e6 --set spat_wanted=60000
 
    # the next stage, from what the last one left
-   spatsheet plan --protocol larval-rearing --batch KS-26-02 --parent KS-26-01 \
-     --species "Patella vulgata" --date 2026-02-16 --start 06:00
+   spatsheet plan --protocol nursery --batch KS-26-02 --parent KS-26-01 \
+     --species "Patella vulgata" --date 2026-02-28 --start 09:00
 
    # which settings a protocol takes
    spatsheet protocols show limpet-spawning`,
