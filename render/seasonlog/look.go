@@ -92,31 +92,23 @@ func (l *Log) History() ([]Revision, error) { return l.revisions("ORDER BY colle
 // Readings gives the readings of a batch in printed order; revision 0 is the latest.
 // Error: ErrUnknown, ErrDamaged when they are not what was stored.
 func (l *Log) Readings(batch string, revision int) ([]calc.Reading, error) {
-	var readings []calc.Reading
-	err := l.looking(func(c *sql.Conn, k *look) error {
-		r, err := l.find(c, batch, revision)
-		if err != nil {
-			return err
-		}
-		readings, err = l.readingsOf(k, r)
-		return err
-	})
-	if err != nil {
-		return nil, err
-	}
-	return readings, nil
+	return l.readingsBy(batch, revision, l.readingsOf)
 }
 
 // AsFound gives readings as Readings does, whatever they are worth: to tell what differs in
 // a damaged log, and for nothing else. Error: ErrUnknown.
 func (l *Log) AsFound(batch string, revision int) ([]calc.Reading, error) {
+	return l.readingsBy(batch, revision, func(k *look, r Revision) ([]calc.Reading, error) { return k.readingsIn(r.Collected) })
+}
+
+func (l *Log) readingsBy(batch string, revision int, read func(*look, Revision) ([]calc.Reading, error)) ([]calc.Reading, error) {
 	var readings []calc.Reading
 	err := l.looking(func(c *sql.Conn, k *look) error {
 		r, err := l.find(c, batch, revision)
 		if err != nil {
 			return err
 		}
-		readings, err = k.readingsIn(r.Collected)
+		readings, err = read(k, r)
 		return err
 	})
 	if err != nil {
