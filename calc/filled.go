@@ -1,5 +1,7 @@
 package calc
 
+import "strings"
+
 // Filled is what came back in a filled workbook: raw cells by the key of their box,
 // nothing interpreted yet.
 type Filled struct {
@@ -81,6 +83,19 @@ const (
 	NotDone    State = "not done"
 	Unreadable State = "unreadable"
 )
+
+// Spoken is the text of a reading that is a date or time, in ISO form, as people write it:
+// 2026-02-14 22:30 for 2026-02-14T22:30:00.
+//
+// Range: a date, or a date and time to the second; other text comes back as it is unless it
+// holds a T. Source: none needed.
+func Spoken(iso string) string {
+	day, clock, timed := strings.Cut(iso, "T")
+	if !timed {
+		return iso
+	}
+	return day + " " + strings.TrimSuffix(clock, ":00")
+}
 
 // Reading is one box as understood: the value, and always the text it came from.
 type Reading struct {

@@ -94,15 +94,3 @@ func nearest(clock time.Duration, planned time.Time) (time.Time, error) {
 	}
 	return best, nil
 }
-
-// spoken is a date or time in ISO form as people write it: 2026-02-14 22:30.
-func spoken(iso string) string {
-	day, clock, timed := strings.Cut(iso, "T")
-	if !timed {
-		return iso
-	}
-	if len(clock) == len("22:30:00") {
-		clock = strings.TrimSuffix(clock, ":00")
-	}
-	return day + " " + clock
-}

@@ -147,7 +147,7 @@ func (r *reader) far(box calc.Box, out *calc.Reading, t time.Time) {
 		return
 	}
 	if t.Before(start.Add(-farBefore)) || t.After(start.Add(farAfter)) {
-		r.find(out, protocols.Warning, "far-from-batch", fmt.Sprintf("%s is far from the batch's start, %s", spoken(out.Text), start.Format("2006-01-02")), "check the year and the month")
+		r.find(out, protocols.Warning, "far-from-batch", fmt.Sprintf("%s is far from the batch's start, %s", calc.Spoken(out.Text), start.Format("2006-01-02")), "check the year and the month")
 		return
 	}
 	printed, ok := r.spans[box.Step]
@@ -163,7 +163,7 @@ func (r *reader) far(box calc.Box, out *calc.Reading, t time.Time) {
 		return
 	}
 	step := &r.sheet.Steps[box.Step]
-	r.find(out, protocols.Warning, "far-from-step", fmt.Sprintf("%s is far from step %d, %s, which was printed for %s", spoken(out.Text), step.Number, step.Definition.Title, printed),
+	r.find(out, protocols.Warning, "far-from-step", fmt.Sprintf("%s is far from step %d, %s, which was printed for %s", calc.Spoken(out.Text), step.Number, step.Definition.Title, printed),
 		"look at the month and the day; leave it if it is true")
 }
 

@@ -205,7 +205,7 @@ func (r *reader) clock(box calc.Box, out *calc.Reading, t time.Time, err error, 
 	}
 	out.Number, out.Text = float64(t.Unix()), t.Format(form)
 	if r.filled.Date1904 && box.Entry.AnyTime && r.filled.Cells[out.Key].Kind == calc.CellNumber {
-		r.find(out, protocols.Warning, "date-system", spoken(out.Text)+" by the workbook's setting that days count from 1904; it was printed to count from 1900", "see whether the date that the workbook shows is right; if all dates are four years off, switch the setting back")
+		r.find(out, protocols.Warning, "date-system", calc.Spoken(out.Text)+" by the workbook's setting that days count from 1904; it was printed to count from 1900", "see whether the date that the workbook shows is right; if all dates are four years off, switch the setting back")
 	}
 	r.far(box, out, t)
 }

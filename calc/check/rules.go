@@ -60,16 +60,7 @@ func (r *reader) rowRule(k *known, c *protocols.Check) {
 // printed is a name's value as a person reads it.
 func (r *reader) printed(k *known, name string) string {
 	if i, ok := k.sheet.BoxAt(calc.Key(name)); ok {
-		b, reading := k.boxes[i], k.readings[i]
-		switch b.Entry.Kind {
-		case protocols.KindChoice, protocols.KindText:
-			return reading.Text
-		case protocols.KindDate, protocols.KindTime:
-			return spoken(reading.Text)
-		}
-		if q, err := quantity.New(reading.Number, b.Entry.Unit); err == nil {
-			return q.Format(4)
-		}
+		return shown(k.boxes[i].Entry, &k.readings[i])
 	}
 	if shown := r.sheet.Show(name); !strings.HasPrefix(shown, "{") {
 		return shown
@@ -113,8 +104,11 @@ func (r *reader) rise(b calc.Box, now, last *calc.Reading) {
 
 // shown is a reading as a person writes it: "1 plate", "2026-02-14 22:30".
 func shown(e *protocols.Entry, r *calc.Reading) string {
-	if r.Text != "" {
-		return spoken(r.Text)
+	switch e.Kind {
+	case protocols.KindChoice, protocols.KindText:
+		return r.Text
+	case protocols.KindDate, protocols.KindTime:
+		return calc.Spoken(r.Text)
 	}
 	if q, err := quantity.New(r.Number, e.Unit); err == nil {
 		return q.Format(4)

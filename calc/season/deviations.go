@@ -3,7 +3,6 @@ package season
 import (
 	"math"
 	"strconv"
-	"strings"
 	"time"
 
 	"spatsheet/calc"
@@ -87,8 +86,7 @@ func writtenAt(b Batch, f check.Finding) string {
 	if kind != protocols.KindDate && kind != protocols.KindTime || r.State != calc.Given || r.Text == "" {
 		return f.Raw
 	}
-	day, clock, _ := strings.Cut(r.Text, "T")
-	return strings.TrimSpace(day + " " + strings.TrimSuffix(clock, ":00"))
+	return calc.Spoken(r.Text)
 }
 
 // deviations lists those of the latest revisions, and what is wrong between batches.

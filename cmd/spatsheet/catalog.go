@@ -55,6 +55,9 @@ func (c catalog) ownRefs(prefix string) ([]string, error) {
 	return refs, nil
 }
 
+// fileOf is where a protocol, id@version, lies in a folder of protocols.
+func fileOf(ref string) string { return strings.Replace(ref, "@", "/", 1) + ".yaml" }
+
 // pick finds what a user means by ref among the season's own: id@version, or an id for
 // its newest version.
 func pick(refs []string, ref string) (id, version string, ok bool) {
@@ -104,7 +107,7 @@ func (c catalog) loadProtocol(ref string) (*protocols.Protocol, error) {
 		}
 		return p, nil
 	}
-	name := strings.Replace(chosen, "@", "/", 1) + ".yaml"
+	name := fileOf(chosen)
 	p, err := protocols.LoadFile(c.own, name)
 	if err != nil {
 		return nil, inputFault(err)
@@ -143,7 +146,7 @@ func (c catalog) draftFor(ref string) (chosen string, isDraft bool, err error) {
 	if err != nil {
 		return "", false, err
 	}
-	_, released := list[strings.Replace(chosen, "@", "/", 1)+".yaml"]
+	_, released := list[fileOf(chosen)]
 	return chosen, !released, nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"slices"
 
 	"github.com/urfave/cli/v2"
@@ -74,20 +75,16 @@ func (p *program) lineage(c *cli.Context) error {
 }
 
 // traceFolder reads the season log of a folder and links its batches.
-func traceFolder(folder string) (traced *season.Lineage, err error) {
-	log, err := openLog(folder)
+func traceFolder(folder string) (*season.Lineage, error) {
+	batches, err := allCollected(folder, season.Batch.Brief)
 	if err != nil {
 		return nil, err
 	}
-	defer func() { err = errors.Join(err, log.Close()) }()
-	batches, err := collected(log, season.Batch.Brief)
-	if err != nil {
-		return nil, logFault(err)
-	}
 	if len(batches) == 0 {
-		return nil, inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect%s` first", log.Path(), inFolder(folder)))
+		return nil, inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect%s` first", filepath.Join(folder, logFile), inFolder(folder)))
 	}
-	if traced, err = season.Trace(season.Compile(batches)); err != nil {
+	traced, err := season.Trace(season.Compile(batches))
+	if err != nil {
 		return nil, inputFault(err)
 	}
 	return traced, nil

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -17,7 +16,7 @@ import (
 // takeParents fills settings from what collected batches hand over and others have not
 // taken, and records which revision of which batch gave what: the link that lineage goes by.
 func (p *program) takeParents(d *draft, folder string, protocol *protocols.Protocol, codes []string) error {
-	collected, err := allCollected(folder)
+	collected, err := allCollected(folder, season.Batch.Ready)
 	if err != nil {
 		return err
 	}
@@ -57,20 +56,6 @@ func (p *program) takeParents(d *draft, folder string, protocol *protocols.Proto
 		d.parents = append(d.parents, parent)
 	}
 	return nil
-}
-
-// allCollected compiles every collected batch of a season folder.
-func allCollected(folder string) (batches []season.Batch, err error) {
-	log, err := openLog(folder)
-	if err != nil {
-		return nil, err
-	}
-	defer func() { err = errors.Join(err, log.Close()) }()
-	batches, err = collected(log, season.Batch.Ready)
-	if err != nil {
-		return nil, logFault(err)
-	}
-	return batches, nil
 }
 
 // plannedFrom lists the batches planned from some others and not collected yet. A plan or

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"runtime"
 	"slices"
@@ -18,6 +19,19 @@ func collected(log *seasonlog.Log, keep func(season.Batch) season.Batch) ([]seas
 		return nil, err
 	}
 	return rebuildAll(log, revisions, keep)
+}
+
+// allCollected is collected for the log of a season folder.
+func allCollected(folder string, keep func(season.Batch) season.Batch) (batches []season.Batch, err error) {
+	log, err := openLog(folder)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { err = errors.Join(err, log.Close()) }()
+	if batches, err = collected(log, keep); err != nil {
+		return nil, logFault(err)
+	}
+	return batches, nil
 }
 
 // lastCollected is the time of the latest collecting of some revisions.

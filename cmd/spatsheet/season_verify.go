@@ -108,9 +108,7 @@ func (v *verification) again(k seasonlog.Kept) {
 		v.fault(fmt.Sprintf("workbook number %d in the order of collecting, batch %s", k.Collected, r.sheet.Plan.Batch), "the workbook is whole; the record of its collecting is not")
 		return
 	}
-	stored := v.found(k)
-	if differ, _ := unlike(stored, r.result.Readings); !k.SameReadings(r.result.Readings) || stored != nil && len(differ) > 0 {
-		v.otherReadings(k, stored, r.result.Readings)
+	if !v.sameReadings(k, r.result.Readings) {
 		return
 	}
 	if !k.SameFindings(r.result.Findings) {
@@ -136,21 +134,27 @@ func (v *verification) found(k seasonlog.Kept) []calc.Reading {
 	return stored
 }
 
-// otherReadings tells readings that are not those of the stored workbook, entry by entry as
+// sameReadings tells readings that are not those of the stored workbook, entry by entry as
 // far as the log still gives them. What a cell says does not depend on the program; what
 // it means may.
-func (v *verification) otherReadings(k seasonlog.Kept, stored, now []calc.Reading) {
-	if stored == nil {
-		v.differs(k, "the stored workbook gives other readings than those it was collected with")
-		return
+func (v *verification) sameReadings(k seasonlog.Kept, now []calc.Reading) bool {
+	var differ []string
+	verbatim := false
+	if stored := v.found(k); stored != nil {
+		differ, verbatim = unlike(stored, now)
 	}
-	differ, verbatim := unlike(stored, now)
-	says := fmt.Sprintf("the readings stored are not those of the stored workbook: %s", strings.Join(differ, "; "))
-	if verbatim {
+	says := "the readings stored are not those of the stored workbook: " + strings.Join(differ, "; ")
+	switch {
+	case verbatim:
 		v.fault(k.Place(), says)
-		return
+	case len(differ) > 0:
+		v.differs(k, says)
+	case !k.SameReadings(now):
+		v.differs(k, "the stored workbook gives other readings than those it was collected with")
+	default:
+		return true
 	}
-	v.differs(k, says)
+	return false
 }
 
 // unlike lists the entries that differ; verbatim is set when what a cell says does.

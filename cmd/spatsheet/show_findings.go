@@ -87,7 +87,7 @@ func typedWords(r calc.Reading) string {
 	if _, err := strconv.ParseFloat(r.Raw, 64); err != nil || r.State != calc.Given || !strings.Contains(r.Text, "-") || r.Number == 0 {
 		return ""
 	}
-	return strings.TrimSuffix(strings.Replace(r.Text, "T", " ", 1), ":00") + " (stored as " + r.Raw + ")"
+	return calc.Spoken(r.Text) + " (stored as " + r.Raw + ")"
 }
 
 // worstFirst orders findings by sheet, the sheet with the worst finding first, else as the

@@ -110,7 +110,7 @@ func (c *tableColumn) describe(f *form, t *calc.Table, e *protocols.Entry) {
 	}
 	var texts []string
 	if e.How != "" {
-		texts = append(texts, "= "+powers(e.How))
+		texts = append(texts, "= "+style.Powers(e.How))
 	}
 	if a, ok := f.sheet.Amount(e.Planned); ok && !shows(t, a) {
 		texts = append(texts, "planned "+show(a.Rounded))

@@ -129,7 +129,7 @@ func (f *form) numberBox(b *block, e *protocols.Entry, x, top, width float64) fl
 	}
 	lower = max(lower, start)
 	if e.How != "" {
-		lower = max(lower, b.centred(f.half()+columnGap+4, top, f.half()-4, label, "= "+powers(e.How)))
+		lower = max(lower, b.centred(f.half()+columnGap+4, top, f.half()-4, label, "= "+style.Powers(e.How)))
 	}
 	if a, ok := f.sheet.Amount(e.Planned); ok {
 		lower = f.planned(b, e, a, x, lower, left+used+3, top)

@@ -195,7 +195,7 @@ func (f *form) materials() []block {
 		b.add(frame{x: 0.3, y: 0.3, w: style.TickSide, h: style.TickSide, lineWidth: style.BoxLine})
 		lower := b.lines(9, 0.8, name-11, body, m.Name)
 		if m.Amount != "" {
-			lower = max(lower, b.lines(name, 0.3, 38, font{style.ShownPt, true}, powers(f.sheet.Show(m.Amount))))
+			lower = max(lower, b.lines(name, 0.3, 38, font{style.ShownPt, true}, style.Powers(f.sheet.Show(m.Amount))))
 		}
 		b.reach(max(lower, b.lines(name+40, 0.8, f.width-name-40, column, m.Note), style.TickSide+0.6))
 		b.height += 0.9

@@ -7,15 +7,12 @@ import (
 	"spatsheet/render/style"
 )
 
-// powers raises exponents for those who work from the sheet; under WORKING numbers stay as
-// a program reads them.
-func powers(text string) string { return style.Powers(text) }
-
-// show is a quantity as printed to work from: its exact form, powers raised.
-func show(q quantity.Quantity) string { return powers(q.Format(0)) }
+// show is a quantity as printed to work from: its exact form, powers raised. Under WORKING
+// numbers stay as a program reads them.
+func show(q quantity.Quantity) string { return style.Powers(q.Format(0)) }
 
 // number is a bare number as printed to work from.
-func number(x float64) string { return powers(quantity.FormatNumber(x, 0)) }
+func number(x float64) string { return style.Powers(quantity.FormatNumber(x, 0)) }
 
 // inGroups writes parts with equal ones taken together: "6 × 2.5 + 4 × 2.4 L".
 func inGroups(parts []quantity.Quantity) string {

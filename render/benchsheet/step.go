@@ -26,7 +26,7 @@ func (f *form) step(s *calc.Step) []block {
 		cautions = append(cautions, c.Text)
 	}
 	blocks = append(blocks, spaced(1.5, f.cautionBoxes(cautions, true))...)
-	blocks = append(blocks, spaced(1.5, paragraph(0, f.width, body, powers(s.Do), true))...)
+	blocks = append(blocks, spaced(1.5, paragraph(0, f.width, body, style.Powers(s.Do), true))...)
 	blocks = append(blocks, f.amounts(s)...)
 	blocks = append(blocks, f.entries(s, false)...)
 	for i := range s.Tables {

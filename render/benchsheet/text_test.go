@@ -163,21 +163,6 @@ func TestStrangeLetters(t *testing.T) {
 	}
 }
 
-// TestPowers checks numbers for people; expected values worked out by hand.
-func TestPowers(t *testing.T) {
-	for _, c := range []struct{ text, want string }{
-		{"4.8e9 sperm", "4.8\u00a0×\u00a010⁹ sperm"},
-		{"range 1e4 to 1e-11", "range 10⁴ to 10⁻¹¹"},
-		{"digest 12e45a, carboy1e5", "digest 12e45a, carboy1e5"},
-		{"v1.2e3", "v1.2e3"},
-		{"the 7 seas", "the 7 seas"},
-	} {
-		if got := powers(c.text); got != c.want {
-			t.Errorf("%q: got %q, want %q", c.text, got, c.want)
-		}
-	}
-}
-
 // TestInGroups writes parts short; expected values worked out by hand.
 func TestInGroups(t *testing.T) {
 	litres := func(values ...float64) []quantity.Quantity {

@@ -231,7 +231,11 @@ func plain(text string) []excelize.RichTextRun { return []excelize.RichTextRun{{
 func chartSeries(c Chart, data int) ([]excelize.ChartSeries, error) {
 	symbols := []string{"circle", "square", "triangle", "diamond", "x", "star", "plus", "dash"}
 	var out []excelize.ChartSeries
-	for j := 1; j < len(c.Columns) && !(c.Points && j > 1); j++ {
+	end := len(c.Columns)
+	if c.Points {
+		end--
+	}
+	for j := 1; j < end; j++ {
 		name, err := sheetRange(dataColumn+j, data+1, data+1)
 		if err != nil {
 			return nil, err

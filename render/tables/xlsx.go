@@ -17,8 +17,7 @@ import (
 // same bytes.
 //
 // A table larger than a sheet can be is a line that names its CSV file, see Written.TooLong.
-// The error is the library's or the
-// writer's.
+// The error is the library's or the writer's.
 func WriteWorkbook(w io.Writer, list []Table, stamp time.Time, charts ...Chart) error {
 	f := excelize.NewFile()
 	f.SetZipWriter(newByName)
