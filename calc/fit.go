@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // Shortage says what the site lacks for a batch and the largest batch that fits.

@@ -17,7 +17,7 @@ import (
 const module = "spatsheet"
 
 // leaves are the packages of the trade's science: plain numbers in, plain numbers out.
-var leaves = []string{"calc/limits", "calc/quantity", "calc/seawater", "calc/culture", "calc/dose", "calc/counts", "calc/stats"}
+var leaves = []string{"calc/limits", "protocols/quantity", "calc/seawater", "calc/culture", "calc/dose", "calc/counts", "calc/stats"}
 
 var protocolRooms = []string{"protocols", "protocols/document", "protocols/formula"}
 
@@ -27,22 +27,22 @@ var allCalc = slices.Concat([]string{"calc", "calc/check", "calc/season"}, leave
 // mayImport says which packages of ours each package may import; a package that is not here
 // is refused. cmd/spatsheet, which may import all of them, is added by allowed.
 var mayImport = map[string][]string{
-	"calc/limits":   nil,
-	"calc/quantity": {"calc/limits"},
-	"calc/seawater": {"calc/limits"},
-	"calc/culture":  {"calc/limits"},
-	"calc/dose":     {"calc/limits"},
-	"calc/stats":    {"calc/limits"},
-	"calc/counts":   {"calc/limits", "calc/stats"},
+	"calc/limits":        nil,
+	"protocols/quantity": nil,
+	"calc/seawater":      {"calc/limits"},
+	"calc/culture":       {"calc/limits"},
+	"calc/dose":          {"calc/limits"},
+	"calc/stats":         {"calc/limits"},
+	"calc/counts":        {"calc/limits", "calc/stats"},
 
 	"protocols/document": nil,
-	"protocols/formula":  {"calc/quantity", "calc/stats", "protocols/document"},
-	"protocols":          {"protocols/formula", "protocols/document", "calc/quantity"},
+	"protocols/formula":  {"protocols/quantity", "calc/stats", "protocols/document"},
+	"protocols":          {"protocols/formula", "protocols/document", "protocols/quantity"},
 	"protocols/library":  {"protocols"},
 
 	"calc":         slices.Concat(protocolRooms, leaves),
 	"calc/check":   slices.Concat([]string{"calc"}, protocolRooms, leaves),
-	"calc/example": {"calc", "calc/check", "calc/quantity", "protocols"},
+	"calc/example": {"calc", "calc/check", "protocols/quantity", "protocols"},
 	"calc/season":  slices.Concat([]string{"calc", "calc/check", "protocols"}, leaves),
 
 	"render/style":      nil,

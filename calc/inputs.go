@@ -11,9 +11,9 @@ import (
 	"strings"
 	"time"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/protocols/document"
+	"spatsheet/protocols/quantity"
 )
 
 // Written is a value as it stands in a plan or site file.

@@ -4,9 +4,9 @@ import (
 	"math"
 	"strconv"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/protocols/document"
+	"spatsheet/protocols/quantity"
 )
 
 // LabelStock is a sheet of labels by its geometry; lengths in mm.

@@ -8,10 +8,10 @@ import (
 	"testing"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/calc/referencetest"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
+	"spatsheet/protocols/quantity"
 	"spatsheet/templates"
 )
 

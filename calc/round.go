@@ -6,9 +6,9 @@ import (
 	"slices"
 	"strconv"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/protocols/formula"
+	"spatsheet/protocols/quantity"
 )
 
 // coarsest is the largest share by which rounding to a graduation may change an amount;

@@ -8,10 +8,10 @@ import (
 	"strconv"
 	"strings"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/protocols/document"
 	"spatsheet/protocols/formula"
+	"spatsheet/protocols/quantity"
 )
 
 // Scale computes a protocol for one batch at one site.

@@ -10,8 +10,8 @@ import (
 	"strconv"
 	"time"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // Sheet is a protocol scaled to one batch: the model that every printed and typed form

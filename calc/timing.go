@@ -8,9 +8,9 @@ import (
 	"slices"
 	"time"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/protocols/formula"
+	"spatsheet/protocols/quantity"
 )
 
 // longest is the longest time that a formula of a protocol may give: 20 years of 365 days.

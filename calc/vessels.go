@@ -4,8 +4,8 @@ import (
 	"slices"
 	"strings"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // Vessel is one thing of a batch that a label is stuck on: a beaker, a tank, a plate.

@@ -7,9 +7,9 @@ import (
 	"testing"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
+	"spatsheet/protocols/quantity"
 )
 
 // kinds writes the first vessel of every kind.

@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"spatsheet/calc/quantity"
+	"spatsheet/protocols/quantity"
 )
 
 // Bump is how much a difference moves a version: wording, an optional entry, or an amount

@@ -5,9 +5,9 @@ import (
 	"regexp"
 	"strconv"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols/document"
 	"spatsheet/protocols/formula"
+	"spatsheet/protocols/quantity"
 )
 
 var (

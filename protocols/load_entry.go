@@ -3,9 +3,9 @@ package protocols
 import (
 	"slices"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols/document"
 	"spatsheet/protocols/formula"
+	"spatsheet/protocols/quantity"
 )
 
 func (l *loader) entry(n document.Node, prefix string, place func() *Entry) Entry {

@@ -8,9 +8,9 @@ import (
 	"strconv"
 	"strings"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols/document"
 	"spatsheet/protocols/formula"
+	"spatsheet/protocols/quantity"
 )
 
 func (l *loader) step(n document.Node, index int) Step {

@@ -1,8 +1,8 @@
 package protocols
 
 import (
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols/document"
+	"spatsheet/protocols/quantity"
 )
 
 // Profile is one version of what is known of a species: values that protocols ask for by

@@ -6,8 +6,8 @@
 package protocols
 
 import (
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols/formula"
+	"spatsheet/protocols/quantity"
 )
 
 // Protocol is one released or draft version of a protocol.

@@ -4,8 +4,8 @@ import (
 	"regexp"
 	"strings"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols/document"
+	"spatsheet/protocols/quantity"
 )
 
 // placeholder is {name} in a step's instructions.

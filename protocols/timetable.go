@@ -5,9 +5,9 @@ import (
 	"strconv"
 	"strings"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols/document"
 	"spatsheet/protocols/formula"
+	"spatsheet/protocols/quantity"
 )
 
 // Timetable is how a protocol stands in a season: how long a batch takes, what must be

@@ -23,7 +23,7 @@ run log $long ./render/seasonlog
 run hostile $long ./cmd/spatsheet ./protocols/... ./render/... -run 'Hostile|NoTyped|BatchCodes|ManifestBatch|Links|NothingTyped|NoFormula|NoBytes|Refuses|Formula'
 run mutants $long ./cmd/spatsheet -run 'TestMutants|TestTheJudge'
 run offices $long ./render/workbook -run 'TestFilled'
-for target in FuzzParse:./calc/quantity FuzzCompile:./protocols/formula FuzzLoad:./protocols FuzzRead:./render/workbook; do
+for target in FuzzParse:./protocols/quantity FuzzCompile:./protocols/formula FuzzLoad:./protocols FuzzRead:./render/workbook; do
 	run "fuzz-${target%%:*}" go test "${target#*:}" -run '^$' -fuzz "${target%%:*}\$" -fuzztime "$FUZZTIME"
 done
 echo "results in $OUT"

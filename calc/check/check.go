@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // Sheet understands a filled sheet: readings of every box, and findings.

@@ -4,9 +4,9 @@ import (
 	"strings"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/protocols/formula"
+	"spatsheet/protocols/quantity"
 )
 
 // known is everything that formulas may ask for: settings, amounts and given readings. What

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"spatsheet/calc/quantity"
+	"spatsheet/protocols/quantity"
 )
 
 // leadingNumber splits "3,5 mL" into the number as typed and the unit.

@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
+	"spatsheet/protocols/quantity"
 )
 
 func TestReadsNumbersAsSheetsPrintThem(t *testing.T) {

@@ -8,9 +8,9 @@ import (
 	"time"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/protocols/document"
+	"spatsheet/protocols/quantity"
 )
 
 // notDoneWords are what people write for "not done"; the sheet asks for ND.

@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // rules evaluates the protocol's own checks; one whose readings are not all there is

@@ -13,8 +13,8 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // Values are filled-in boxes by key: float64, string or time.Time (clock time, no zone).

@@ -7,8 +7,8 @@ import (
 	"strings"
 	"time"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // taken tells where the children of a batch took more than it left, of each thing that it

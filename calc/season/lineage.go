@@ -11,8 +11,8 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // ErrCircle is a batch that is its own ancestor.

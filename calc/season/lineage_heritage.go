@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/calc/stats"
+	"spatsheet/protocols/quantity"
 )
 
 // place is a lot, or the broodstock that it spawned.

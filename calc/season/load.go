@@ -7,8 +7,8 @@ import (
 	"strings"
 	"time"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // Load is what is asked of one thing that the site has, day by day.

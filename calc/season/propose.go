@@ -9,8 +9,8 @@ import (
 	"time"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // propose makes up a batch that serves the demands, at its latest start.

@@ -7,8 +7,8 @@ import (
 	"time"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // Order is what a schedule is made for. Times are clock times of the site, without a zone.

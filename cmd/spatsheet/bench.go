@@ -9,7 +9,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc/limits"
-	"spatsheet/calc/quantity"
+	"spatsheet/protocols/quantity"
 )
 
 // question is one single calculation at the bench.

@@ -6,7 +6,7 @@ import (
 	"math"
 
 	"spatsheet/calc/dose"
-	"spatsheet/calc/quantity"
+	"spatsheet/protocols/quantity"
 )
 
 const (

@@ -10,7 +10,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"spatsheet/calc/quantity"
+	"spatsheet/protocols/quantity"
 )
 
 // inputKind says how the text of a flag is read.

@@ -5,8 +5,8 @@ import (
 	"io"
 	"strings"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
+	"spatsheet/protocols/quantity"
 )
 
 // show prints the answer for people.

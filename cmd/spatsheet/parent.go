@@ -8,9 +8,9 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
-	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // takeParents fills settings from what collected batches hand over and others have not

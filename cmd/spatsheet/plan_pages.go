@@ -8,8 +8,8 @@ import (
 	"time"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // planPage is one screen of questions.

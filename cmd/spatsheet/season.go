@@ -9,8 +9,8 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
+	"spatsheet/protocols/quantity"
 	"spatsheet/render/seasonlog"
 )
 

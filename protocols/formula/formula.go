@@ -22,7 +22,7 @@ import (
 	"github.com/expr-lang/expr/parser"
 	"github.com/expr-lang/expr/vm"
 
-	"spatsheet/calc/quantity"
+	"spatsheet/protocols/quantity"
 )
 
 // MaxLength is the longest formula taken, in bytes; it bounds the parser's own work.

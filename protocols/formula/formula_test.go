@@ -9,7 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"spatsheet/calc/quantity"
+	"spatsheet/protocols/quantity"
 )
 
 func scope() Scope {

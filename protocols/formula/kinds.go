@@ -7,8 +7,8 @@ import (
 	"github.com/expr-lang/expr/ast"
 	"github.com/expr-lang/expr/file"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols/document"
+	"spatsheet/protocols/quantity"
 )
 
 // kind is what a part of a formula stands for.

@@ -6,8 +6,8 @@ import (
 
 	"github.com/expr-lang/expr/ast"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/calc/stats"
+	"spatsheet/protocols/quantity"
 )
 
 // word refuses anything but a word in quotes.

@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 	"spatsheet/render/style"
 )
 

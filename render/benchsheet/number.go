@@ -3,7 +3,7 @@ package benchsheet
 import (
 	"strings"
 
-	"spatsheet/calc/quantity"
+	"spatsheet/protocols/quantity"
 	"spatsheet/render/style"
 )
 

@@ -9,8 +9,8 @@ import (
 	"time"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden texts of the printed pages")

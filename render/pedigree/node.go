@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"strings"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
+	"spatsheet/protocols/quantity"
 	"spatsheet/render/style"
 )
 

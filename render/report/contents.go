@@ -6,8 +6,8 @@ import (
 	"strings"
 	"time"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
+	"spatsheet/protocols/quantity"
 )
 
 const dayForm = "2006-01-02"

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"time"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
+	"spatsheet/protocols/quantity"
 )
 
 // spawning is the share of females that spawned, by date and by gonad index.

@@ -5,8 +5,8 @@ import (
 	"slices"
 	"strings"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
+	"spatsheet/protocols/quantity"
 )
 
 // Most rows printed; the rest is in the tables beside the report. Site choice: eight pages.

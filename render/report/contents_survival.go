@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"strings"
 
-	"spatsheet/calc/quantity"
 	"spatsheet/calc/season"
+	"spatsheet/protocols/quantity"
 )
 
 // stages is survival by stage: a figure of every batch and a table.

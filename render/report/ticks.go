@@ -4,7 +4,7 @@ import (
 	"math"
 	"time"
 
-	"spatsheet/calc/quantity"
+	"spatsheet/protocols/quantity"
 )
 
 // niceAxis is an axis from low to high, widened to round ticks, about so many of them.

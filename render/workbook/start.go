@@ -3,7 +3,7 @@ package workbook
 import (
 	"fmt"
 
-	"spatsheet/calc/quantity"
+	"spatsheet/protocols/quantity"
 )
 
 // howTo tells how to fill the workbook in; each line is a paragraph.

@@ -5,8 +5,8 @@ import (
 	"strings"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // stepPage writes one step: when, what to do, cautions, amounts, boxes, tables, initials.

@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"spatsheet/calc"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // unitWords prints a unit as it stands beside a box; empty for a pure number.

@@ -7,9 +7,9 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
-	"spatsheet/calc/quantity"
 	"spatsheet/protocols"
 	"spatsheet/protocols/formula"
+	"spatsheet/protocols/quantity"
 )
 
 // What check_openpyxl.py is told, so that it need not understand protocols: every box of

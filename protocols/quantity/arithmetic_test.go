@@ -5,8 +5,6 @@ import (
 	"math"
 	"strings"
 	"testing"
-
-	"spatsheet/calc/limits"
 )
 
 func must(t *testing.T, s string) Quantity {
@@ -67,7 +65,7 @@ func TestArithmetic(t *testing.T) {
 				words = err.Error()
 			}
 			if c.name == "too large" {
-				if !errors.Is(err, limits.ErrRange) {
+				if !errors.Is(err, ErrRange) {
 					t.Errorf("got %q, want it out of range", words)
 				}
 				return
@@ -125,10 +123,10 @@ func TestCompare(t *testing.T) {
 func TestNewRefuses(t *testing.T) {
 	for _, value := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
 		for _, unit := range []string{"L", "°C", "1"} {
-			if q, err := New(value, MustUnit(unit)); !errors.Is(err, limits.ErrRange) || q != (Quantity{}) {
+			if q, err := New(value, MustUnit(unit)); !errors.Is(err, ErrRange) || q != (Quantity{}) {
 				t.Errorf("New(%v, %q) gave %v, %v", value, unit, q, err)
 			}
-			if _, err := FromBase(value, MustUnit(unit)); !errors.Is(err, limits.ErrRange) {
+			if _, err := FromBase(value, MustUnit(unit)); !errors.Is(err, ErrRange) {
 				t.Errorf("FromBase(%v, %q): %v", value, unit, err)
 			}
 		}
@@ -136,7 +134,7 @@ func TestNewRefuses(t *testing.T) {
 	if _, err := New(-273.15, MustUnit("°C")); err != nil {
 		t.Errorf("absolute zero itself: %v", err)
 	}
-	if _, err := New(-273.16, MustUnit("°C")); !errors.Is(err, limits.ErrRange) {
+	if _, err := New(-273.16, MustUnit("°C")); !errors.Is(err, ErrRange) {
 		t.Errorf("below absolute zero: %v", err)
 	}
 	if q, err := New(math.Copysign(0, -1), MustUnit("L")); err != nil || q.String() != "0 L" {

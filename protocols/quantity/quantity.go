@@ -2,10 +2,14 @@ package quantity
 
 import (
 	"cmp"
+	"errors"
+	"fmt"
 	"math"
-
-	"spatsheet/calc/limits"
 )
+
+// ErrRange is wrapped by the error of a value that cannot be a quantity: no finite number,
+// or a temperature below absolute zero.
+var ErrRange = errors.New("out of range")
 
 // absoluteZeroC is 0 K in °C. Source: SI Brochure, from memory; exact by definition.
 const absoluteZeroC = -273.15
@@ -20,15 +24,15 @@ type Quantity struct {
 // New makes a quantity of a value in the unit u.
 //
 // Range: NaN, infinities, and temperatures below -273.15 °C are refused with an error that
-// wraps limits.ErrRange; so is a value whose base value is too large to hold. Source: none needed.
+// wraps ErrRange; so is a value whose base value is too large to hold. Source: none needed.
 func New(value float64, u Unit) (Quantity, error) {
 	if u.isPoint() {
-		if err := limits.AtLeast("temperature", value, absoluteZeroC, "°C"); err != nil {
-			return Quantity{}, err
+		if !(value >= absoluteZeroC) || math.IsInf(value, 0) {
+			return Quantity{}, fmt.Errorf("temperature: %s °C is %w; it must be at least %g °C", shortest(value), ErrRange, absoluteZeroC)
 		}
 	}
 	if math.IsNaN(value) || math.IsInf(value, 0) { // the unit is written for the error only
-		return Quantity{}, limits.Finite("value", value, u.Print())
+		return Quantity{}, fmt.Errorf("value: %s %s is %w; it must be a finite number", shortest(value), u.Print(), ErrRange)
 	}
 	base := u.Base(value)
 	if math.IsInf(base, 0) || base == 0 && value != 0 {

@@ -3,7 +3,7 @@ package quantity_test
 import (
 	"fmt"
 
-	"spatsheet/calc/quantity"
+	"spatsheet/protocols/quantity"
 )
 
 func ExampleParse() {
