@@ -213,6 +213,9 @@ func (s *Sheet) buildSteps() error {
 		if err := s.setTime(&step, numbers); err != nil {
 			return err
 		}
+		if def.At != nil {
+			numbers.Set(def.TimeName(), step.Hours)
+		}
 		for _, id := range def.Amounts {
 			a, ok := s.Amount(id)
 			if !ok { // a setting may be printed large too

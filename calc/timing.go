@@ -153,7 +153,41 @@ func (s *Sheet) numbers() formula.Values {
 	for _, a := range s.Amounts {
 		values.Set(a.Definition.ID, a.Rounded.Base())
 	}
+	for i := range s.Steps {
+		if def := s.Steps[i].Definition; def.At != nil {
+			values.Set(def.TimeName(), s.Steps[i].Hours)
+		}
+	}
 	return values
+}
+
+// AsDone is the sheet with the times of later steps reckoned from when earlier ones were
+// done. done holds times by step id; a step that is not there is taken at its own time.
+//
+// Where no time hangs on one of these, it is s itself. Range: any times; a time that then
+// cannot be worked out stays as printed. Source: arithmetic.
+func (s *Sheet) AsDone(done map[string]time.Time) *Sheet {
+	if len(done) == 0 {
+		return s
+	}
+	other := *s
+	other.Steps = slices.Clone(s.Steps)
+	numbers := s.numbers()
+	for i := range other.Steps {
+		step := &other.Steps[i]
+		if step.Definition.At == nil {
+			continue
+		}
+		if after, err := durationOf(step.Definition.At, numbers); err == nil {
+			step.Hours, step.Time = after.Hours(), s.Plan.Start.Add(after)
+		}
+		at := step.Time
+		if t, ok := done[step.Definition.ID]; ok {
+			at = t
+		}
+		numbers.Set(step.Definition.TimeName(), at.Sub(s.Plan.Start).Hours())
+	}
+	return &other
 }
 
 // Moved is the sheet of the same batch under another code and with another start: nothing

@@ -158,7 +158,7 @@ func amountPart(a *Amount) part {
 
 func stepParts(s *Step) []part {
 	out := []part{{"step", s.ID, Essential, []field{
-		{"title", s.Title, Wording}, {"instructions", s.Do, Wording}, {"time", textOf(s.At), Essential}, {"every", textOf(s.Every), Optional}, {"until", s.Until, Optional},
+		{"title", s.Title, Wording}, {"instructions", s.Do, Wording}, {"time", textOf(s.At), Essential}, {"done at", s.DoneAt, Optional}, {"every", textOf(s.Every), Optional}, {"until", s.Until, Optional},
 		{"amounts", strings.Join(s.Amounts, ", "), Wording}, {"signed by", strconv.Itoa(s.Signed), Essential}}}}
 	for i := range s.Entries {
 		out = append(out, entryPart("", &s.Entries[i]))

@@ -39,7 +39,7 @@ func Load(name string, text []byte) (*Protocol, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &loader{p: &Protocol{}, scope: formula.Scope{}, nodes: map[string]document.Node{}, doubtful: map[string]bool{}, readings: formula.Scope{}, examples: formula.Scope{}, times: formula.Scope{}}
+	l := &loader{p: &Protocol{}, scope: formula.Scope{}, nodes: map[string]document.Node{}, doubtful: map[string]bool{}, readings: formula.Scope{}, examples: formula.Scope{}, times: formula.Scope{}, timed: map[int]bool{}}
 	l.protocol(d.Root())
 	if err := d.Err(); err != nil {
 		return nil, err
@@ -69,6 +69,7 @@ type loader struct {
 	nodes    map[string]document.Node // where each name was declared
 	doubtful map[string]bool          // names whose unit could not be read
 	formulas []pendingFormula
+	timed    map[int]bool // places of steps with a time
 }
 
 // pendingFormula waits until every name of the file is known.

@@ -21,10 +21,11 @@ func (l *loader) step(n document.Node, index int) Step {
 	}
 	l.declare(f.Get("id"), "step "+s.ID)
 	if f.Has("at") {
+		l.timed[index] = true
 		l.formulas = append(l.formulas, pendingFormula{at: l.hours(f.Get("at")), unit: quantity.MustUnit("h"), over: &l.times,
 			put: func(x *formula.Formula) { l.p.Steps[index].At = x }})
 	}
-	s.Until = f.Get("until").Text()
+	s.Until, s.DoneAt = f.Get("until").Text(), f.Get("done_at").Text()
 	if f.Has("every") {
 		l.formulas = append(l.formulas, pendingFormula{at: l.hours(f.Get("every")), unit: quantity.MustUnit("h"), over: &l.times,
 			put: func(x *formula.Formula) { l.p.Steps[index].Every = x }})
@@ -126,6 +127,12 @@ func (l *loader) compile() {
 	}
 	for name, n := range l.scope {
 		l.times[name] = n
+	}
+	for i := range l.p.Steps {
+		if s := &l.p.Steps[i]; l.timed[i] {
+			l.times[s.TimeName()] = formula.Name{Dimension: quantity.MustUnit("h").Dimension()}
+			l.examples[s.TimeName()] = l.times[s.TimeName()]
+		}
 	}
 	for name, unit := range ExampleUnits {
 		l.examples[name] = formula.Name{Dimension: unit.Dimension()}

@@ -137,7 +137,8 @@ type Limit struct {
 type Step struct {
 	ID       string
 	Title    string
-	At       *formula.Formula // time after the batch's start, in hours; nil when not timed
+	At       *formula.Formula // time after the batch's start, in hours, from settings and times of earlier steps; nil when not timed
+	DoneAt   string           // the entry of this step that says when it was done; empty: none
 	Every    *formula.Formula // hours until it is done again, once for each row of its first table; nil: once
 	Until    string           // id of the step before which it is done the last time; empty: as often as there are rows
 	Do       string           // instructions; {name} stands for a setting's or amount's value

@@ -161,6 +161,7 @@ func (l *loader) timetableReferences(f document.Fields) {
 	}
 	for i, n := range f.Get("steps").List() {
 		s := l.p.Steps[i]
+		l.stepTime(n, i)
 		if n.Field("every").Present() && (s.At == nil || len(s.Tables) == 0) {
 			n.Field("every").Fault("every: belongs to a step with a time and a table: its rows say how often")
 		}
@@ -170,6 +171,34 @@ func (l *loader) timetableReferences(f document.Fields) {
 				n.Field("until").Fault("until: goes with every:")
 			}
 		}
+	}
+}
+
+// timeGroup begins the names under which formulas know the times of steps.
+const timeGroup = "time."
+
+// TimeName is the name under which times and examples know when the step is due, in hours
+// after the batch's start: time.fertilise.
+func (s *Step) TimeName() string { return timeGroup + strings.ReplaceAll(s.ID, "-", "_") }
+
+// HangsOn tells whether the step's time is reckoned from that of another.
+func (s *Step) HangsOn(other *Step) bool {
+	return s.At != nil && slices.Contains(s.At.Names(), other.TimeName())
+}
+
+// stepTime refuses a time that hangs on the step itself or on a later one, and a done_at that is no time.
+func (l *loader) stepTime(n document.Node, index int) {
+	s := &l.p.Steps[index]
+	for k := index; k < len(l.p.Steps); k++ {
+		if s.HangsOn(&l.p.Steps[k]) {
+			n.Field("at").Fault("%s is not known here; a step's time hangs on steps before it", l.p.Steps[k].TimeName())
+		}
+	}
+	if s.DoneAt == "" {
+		return
+	}
+	if e := slices.IndexFunc(s.Entries, func(e Entry) bool { return e.ID == s.DoneAt }); e < 0 || s.Entries[e].Kind != KindTime {
+		n.Field("done_at").Fault("done_at: wants an entry of this step that is a time; %q is none", s.DoneAt)
 	}
 }
 

@@ -20,6 +20,7 @@ func Sheet(sheet *calc.Sheet, filled *calc.Filled) Result {
 	r := &reader{sheet: sheet, filled: filled}
 	readings := r.readings()
 	k := newKnown(sheet, readings)
+	r.times(k)
 	r.lost()
 	r.locked()
 	r.outside()

@@ -140,12 +140,50 @@ func wholeDay(box calc.Box, t time.Time) time.Time {
 	return t
 }
 
-// far tells a date or time that lies far from the batch, or else from its step.
-func (r *reader) far(box calc.Box, out *calc.Reading, t time.Time) {
-	start := r.sheet.Plan.Start
-	if box.Entry.AnyTime {
-		return
+// times tells dates and times that lie far from their step, reckoned from what was written
+// of earlier steps, and steps done before one that they hang on.
+func (r *reader) times(k *known) {
+	done := map[string]time.Time{}
+	for i := range r.sheet.Steps {
+		def := r.sheet.Steps[i].Definition
+		if at, ok := k.given(def.DoneAt); ok {
+			done[def.ID] = timeOf(at)
+		}
 	}
+	expected := r.sheet.AsDone(done)
+	for i, box := range k.boxes {
+		if isClock(box.Entry) && k.readings[i].State == calc.Given && !box.Entry.AnyTime {
+			r.far(expected, box, &k.readings[i])
+		}
+	}
+	r.turned(k, done)
+}
+
+// timeOf is the clock time that a reading holds.
+func timeOf(r *calc.Reading) time.Time { return time.Unix(int64(r.Number), 0).UTC() }
+
+// turned tells a step that was done before an earlier one on which its time hangs.
+func (r *reader) turned(k *known, done map[string]time.Time) {
+	for i := range r.sheet.Steps {
+		step := &r.sheet.Steps[i]
+		at, ok := done[step.Definition.ID]
+		for e := 0; ok && e < i; e++ {
+			earlier := &r.sheet.Steps[e]
+			before, told := done[earlier.Definition.ID]
+			if !told || !step.Definition.HangsOn(earlier.Definition) || !at.Before(before) {
+				continue
+			}
+			out, _ := k.given(step.Definition.DoneAt)
+			was, _ := k.given(earlier.Definition.DoneAt)
+			r.find(out, protocols.Error, "before-its-step", fmt.Sprintf("%s is before %s of step %d, %s", calc.Spoken(out.Text), calc.Spoken(was.Text), earlier.Number, earlier.Definition.Title),
+				"check both times and dates")
+		}
+	}
+}
+
+// far tells a date or time that lies far from the batch, or else from its step.
+func (r *reader) far(expected *calc.Sheet, box calc.Box, out *calc.Reading) {
+	start, t := r.sheet.Plan.Start, timeOf(out)
 	if t.Before(start.Add(-farBefore)) || t.After(start.Add(farAfter)) {
 		r.find(out, protocols.Warning, "far-from-batch", fmt.Sprintf("%s is far from the batch's start, %s", calc.Spoken(out.Text), start.Format("2006-01-02")), "check the year and the month")
 		return
@@ -155,16 +193,24 @@ func (r *reader) far(box calc.Box, out *calc.Reading, t time.Time) {
 		if r.spans == nil {
 			r.spans = map[int]span{}
 		}
-		printed = stepSpan(r.sheet, box.Step)
+		printed = stepSpan(expected, box.Step)
 		r.spans[box.Step] = printed
 	}
 	// Examples take time to work out, and are needed for few boxes.
-	if plainLimits(r.sheet, box, printed).holds(t) || fullLimits(r.sheet, box, printed).holds(t) {
+	if plainLimits(expected, box, printed).holds(t) || fullLimits(expected, box, printed).holds(t) {
 		return
 	}
 	step := &r.sheet.Steps[box.Step]
-	r.find(out, protocols.Warning, "far-from-step", fmt.Sprintf("%s is far from step %d, %s, which was printed for %s", calc.Spoken(out.Text), step.Number, step.Definition.Title, printed),
+	r.find(out, protocols.Warning, "far-from-step", fmt.Sprintf("%s is far from step %d, %s, which was %s %s", calc.Spoken(out.Text), step.Number, step.Definition.Title, dueBy(expected, r.sheet), printed),
 		"look at the month and the day; leave it if it is true")
+}
+
+// dueBy says where a step's time comes from.
+func dueBy(expected, printed *calc.Sheet) string {
+	if expected == printed {
+		return "printed for"
+	}
+	return "due, by what is written of earlier steps,"
 }
 
 // holds says whether a time lies in the span; a zero end is no limit.

@@ -54,6 +54,15 @@ func (k *known) has(name string) bool {
 	return k.have[name]
 }
 
+// given is the reading of an entry that has one.
+func (k *known) given(name string) (*calc.Reading, bool) {
+	i, ok := k.sheet.BoxNamed(name)
+	if !ok || k.readings[i].State != calc.Given {
+		return nil, false
+	}
+	return &k.readings[i], true
+}
+
 // column takes the boxes of a column, whose first is given, as its filled rows: the boxes
 // of a table stand together row by row. A column without a filled row gets its place too,
 // for filled and tally.

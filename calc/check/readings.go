@@ -21,7 +21,7 @@ type reader struct {
 	sheet    *calc.Sheet
 	filled   *calc.Filled
 	findings []Finding
-	spans    map[int]span // of the steps asked for
+	spans    map[int]span // of the steps asked for, by what was written of earlier ones
 }
 
 // readings understands every box of the sheet.
@@ -207,7 +207,6 @@ func (r *reader) clock(box calc.Box, out *calc.Reading, t time.Time, err error, 
 	if r.filled.Date1904 && box.Entry.AnyTime && r.filled.Cells[out.Key].Kind == calc.CellNumber {
 		r.find(out, protocols.Warning, "date-system", calc.Spoken(out.Text)+" by the workbook's setting that days count from 1904; it was printed to count from 1900", "see whether the date that the workbook shows is right; if all dates are four years off, switch the setting back")
 	}
-	r.far(box, out, t)
 }
 
 func (r *reader) unreadable(out *calc.Reading, code, says, remedy string) {
