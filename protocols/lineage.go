@@ -63,12 +63,6 @@ var lineageParts = []struct {
 	{ReleaseSite, false, wordKinds}, {ReleasePermit, false, wordKinds}, {Plot, true, wordKinds}, {PlotAnimals, true, numberKinds},
 }
 
-var (
-	wordKinds   = []EntryKind{KindText, KindChoice}
-	numberKinds = []EntryKind{KindNumber, KindCount}
-	dayKinds    = []EntryKind{KindDate, KindTime}
-)
-
 func lineageKeys() []string {
 	var keys []string
 	for _, p := range lineageParts {
@@ -103,14 +97,6 @@ func (l *loader) lineage(f document.Fields) {
 		}
 		l.p.Lineage[p.part] = at.Text()
 	}
-}
-
-func joinKinds(kinds []EntryKind) string {
-	var names []string
-	for _, k := range kinds {
-		names = append(names, string(k))
-	}
-	return strings.Join(names, ", ")
 }
 
 // entryAt finds an entry by id, or a column as table.column; nil when there is none.

@@ -109,6 +109,7 @@ func (l *loader) protocol(root document.Node) {
 	l.orderAmounts()
 	l.references(f)
 	l.lineage(f)
+	l.tells(f)
 }
 
 // provenance reads where values come from and what versions changed.
