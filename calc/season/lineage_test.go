@@ -313,9 +313,9 @@ func TestSpawningsOfOneGeneration(t *testing.T) {
 func TestBroodstockAfterSpawning(t *testing.T) {
 	l := traced(t,
 		planned{code: "KS-C1", protocol: "shore-collection", date: "2026-01-10"},
-		planned{code: "KS-S1", protocol: "limpet-spawning@1.1.0", date: "2026-02-14", parents: []string{"KS-C1"}},
+		planned{code: "KS-S1", protocol: "limpet-spawning@2.0.0", date: "2026-02-14", parents: []string{"KS-C1"}},
 		planned{code: "KS-G1", protocol: "gonad-check", date: "2026-03-01", parents: []string{"KS-S1"}, gave: map[string]string{"stock": "KS-S1 broodstock_alive"}},
-		planned{code: "KS-S2", protocol: "limpet-spawning@1.1.0", date: "2026-03-14", parents: []string{"KS-S1"}},
+		planned{code: "KS-S2", protocol: "limpet-spawning@2.0.0", date: "2026-03-14", parents: []string{"KS-S1"}},
 		planned{code: "KS-L1", protocol: "larval-rearing", date: "2026-02-16", parents: []string{"KS-S1"}},
 	)
 	for code, want := range map[string]string{"KS-G1": "wild", "KS-S2": "F1", "KS-L1": "F1"} {

@@ -14,7 +14,7 @@ import (
 )
 
 const spawningPlan = `batch: KS-26-00001
-protocol: limpet-spawning@1.1.0
+protocol: limpet-spawning@2.0.0
 species: Patella vulgata
 date: 2026-02-14
 start: "18:00"
@@ -59,7 +59,7 @@ func manyBatches(b *testing.B, n int) (batches []season.Batch, readings int) {
 
 func exampleSheet(b *testing.B) *calc.Sheet {
 	b.Helper()
-	p, err := library.Load("limpet-spawning@1.1.0")
+	p, err := library.Load("limpet-spawning@2.0.0")
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -16,14 +16,14 @@ func (p *program) compareCommand() *cli.Command {
 		Description: `Settings, amounts, steps and entries that differ, and with --plan what the change does
 to the amounts of a plan.
 
-   spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@1.1.0
+   spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@2.0.0
 
    # on one of your batches
-   spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@1.1.0 --plan KS-26-01`,
+   spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@2.0.0 --plan KS-26-01`,
 		Flags: []cli.Flag{folderFlag(), &cli.StringFlag{Name: "plan", Usage: "scale this `PLAN` by both and show the amounts that differ"}},
 		Action: func(c *cli.Context) error {
 			if c.NArg() != 2 {
-				return usageFault("name two: spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@1.1.0")
+				return usageFault("name two: spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@2.0.0")
 			}
 			return p.compare(c.String("folder"), c.Args().Get(0), c.Args().Get(1), c.String("plan"))
 		},

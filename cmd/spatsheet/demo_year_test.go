@@ -91,7 +91,7 @@ func deviationsOfDemoSeason(t *testing.T, log *seasonlog.Log, s season.Season) {
 			codes[f.Code]++
 		}
 	}
-	if versions["limpet-spawning@1.0.0"] == 0 || versions["limpet-spawning@1.1.0"] == 0 {
+	if versions["limpet-spawning@1.0.0"] == 0 || versions["limpet-spawning@2.0.0"] == 0 {
 		t.Errorf("both versions of the spawning are wanted: %v", versions)
 	}
 	for _, id := range []string{"shore-collection", "broodstock-acclimation", "gonad-check", "diatom-culture", "plate-seeding", "larval-rearing", "settlement", "nursery", "grow-out", "out-planting", "f1-broodstock"} {

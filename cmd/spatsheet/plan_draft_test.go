@@ -18,7 +18,7 @@ func TestNextCode(t *testing.T) {
 		return calc.Plan{Batch: code, Protocol: protocol, Start: at}
 	}
 	season := []calc.Plan{plan("KS-26-D1", "diatom-culture@1.0.0", "2026-01-05"), plan("KS-26-01", "limpet-spawning@1.0.0", "2026-02-14"),
-		plan("KS-26-02", "limpet-spawning@1.1.0", "2026-03-02"), plan("KS-26-09", "nursery@1.0.0", "2026-03-09")}
+		plan("KS-26-02", "limpet-spawning@2.0.0", "2026-03-02"), plan("KS-26-09", "nursery@1.0.0", "2026-03-09")}
 	codes := func(plans []calc.Plan) (list []string) {
 		for _, p := range plans {
 			list = append(list, p.Batch)

@@ -30,7 +30,7 @@ func seasonFolder(t *testing.T) (p *program, folder string) {
 func spawningPlanner(t *testing.T, settings map[string]string) *planner {
 	t.Helper()
 	p, folder := seasonFolder(t)
-	s, err := newPlanner(p, folder, false, false, answers{protocol: "limpet-spawning@1.1.0", species: "Patella aspera", settings: settings})
+	s, err := newPlanner(p, folder, false, false, answers{protocol: "limpet-spawning@2.0.0", species: "Patella aspera", settings: settings})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,7 +53,7 @@ func TestPreview(t *testing.T) {
 		settings map[string]string
 		want     []string
 	}{
-		"amounts":       {good, []string{"What this batch comes to", "Beakers in all", "11 beakers (site: 24)", "more on the sheet"}},
+		"amounts":       {good, []string{"What this batch comes to", "Beakers in all", "12 beakers (site: 24)", "more on the sheet"}},
 		"too large":     {with("females", "60"), []string{"This batch does not fit the site:", "beakers: needs", "the largest batch of this shape that fits:"}},
 		"one missing":   {with("males", ""), []string{"The amounts are shown here once there are: Males"}},
 		"out of range":  {with("males", "0"), []string{"males (Males): 0 animals is outside 1 to 1000 animals"}},
@@ -191,7 +191,7 @@ func questionsAsked(t *testing.T, s *planner) (keys []string) {
 
 func answerTo(s *planner, q *planQuestion) string {
 	if q.value == "" && q.key == "protocol" {
-		return "limpet-spawning@1.1.0"
+		return "limpet-spawning@2.0.0"
 	}
 	if q.value == "" && len(q.choices) > 0 && !q.several {
 		return q.choices[0].value

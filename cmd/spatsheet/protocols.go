@@ -29,7 +29,7 @@ protocols/ID/VERSION.yaml and protocols/species/ID/VERSION.yaml.
    spatsheet protocols lock
 
    # what a version changes, and what that does to a plan
-   spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@1.1.0 --plan KS-26-01`,
+   spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@2.0.0 --plan KS-26-01`,
 		Subcommands: []*cli.Command{
 			p.listCommand(), p.showCommand(), p.newProtocolCommand(), p.verifyCommand(), p.lockCommand(), p.compareCommand(),
 			p.schemaCommand(),

@@ -25,7 +25,7 @@ comments, or a copy of another to change. Run verify until it is content.
    spatsheet protocols new our-spawning
 
    # a version of your own of a shipped protocol
-   spatsheet protocols new limpet-spawning@1.2.0 --from limpet-spawning`,
+   spatsheet protocols new limpet-spawning@2.9.0 --from limpet-spawning`,
 		Flags: []cli.Flag{folderFlag(), &cli.StringFlag{Name: "from", Usage: "a `PROTOCOL` to copy instead of the skeleton"}},
 		Action: func(c *cli.Context) error {
 			id, version, given := strings.Cut(c.Args().First(), "@")

@@ -6,7 +6,7 @@ import "testing"
 func BenchmarkLoadProtocol(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Load("limpet-spawning@1.1.0"); err != nil {
+		if _, err := Load("limpet-spawning@2.0.0"); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -17,7 +17,7 @@ import (
 // base is the shipped protocol that the season is made with, and twelve what it is called
 // with two steps more: none that ships has twelve.
 const (
-	base   = "limpet-spawning@1.1.0"
+	base   = "limpet-spawning@2.0.0"
 	twelve = "limpet-spawning-twelve"
 )
 
