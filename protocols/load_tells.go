@@ -111,7 +111,7 @@ func (r teller) deaths() *TellsDeaths {
 	}
 	lost, hasLost := r.part("by_class")
 	if hasLost {
-		out.Class, out.ClassDay = lost.need("class").column("class", wordKinds), lost.need("day").column("day", numberKinds)
+		out.Class, out.ClassDay = lost.need("class").column("class", wordKinds), lost.need("day").column("day", numberKinds, "d")
 		out.ClassDead, out.ClassRemoved = lost.need("dead").column("dead", numberKinds), lost.need("removed").column("removed", numberKinds)
 		lost.beside(out.Class, out.ClassDay, out.ClassDead, out.ClassRemoved)
 	}
@@ -201,8 +201,12 @@ func (r teller) declare(key string, by ...string) {
 }
 
 // number reads a formula that comes out in a unit.
-func (r teller) number(key, unit string) *formula.Formula {
-	return r.formula(key, r.Get(key), pendingFormula{unit: quantity.MustUnit(unit), over: &r.l.readings})
+func (r teller) number(key, unit string) *TellsNumber {
+	if !r.Has(key) {
+		return nil
+	}
+	u := quantity.MustUnit(unit)
+	return &TellsNumber{r.formula(key, r.Get(key), pendingFormula{unit: u, over: &r.l.readings}), u}
 }
 
 // hours reads a time after the start.
@@ -214,9 +218,6 @@ func (r teller) hours(key string) *formula.Formula {
 }
 
 func (r teller) formula(key string, at document.Node, pending pendingFormula) (out *formula.Formula) {
-	if !r.Has(key) {
-		return nil
-	}
 	r.declare(key, r.Get(key).Text())
 	pending.at, pending.put = at, func(f *formula.Formula) { out = f }
 	if at.Present() && !r.l.isDoubtful(pending) {

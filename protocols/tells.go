@@ -1,6 +1,9 @@
 package protocols
 
-import "spatsheet/protocols/formula"
+import (
+	"spatsheet/protocols/formula"
+	"spatsheet/protocols/quantity"
+)
 
 // Tells is what a protocol tells the season, by declaration: the season knows no entry of
 // any protocol by its name. What is not declared stands in no report.
@@ -17,7 +20,7 @@ type Tells struct {
 	Lengths    *TellsLengths
 	Water      TellsWater
 	Spawning   *TellsSpawning
-	GonadIndex *formula.Formula // %, mean of the females looked at
+	GonadIndex *TellsNumber // %, mean of the females looked at
 	Register   *TellsRegister
 	Fates      *TellsFates
 	Crosses    *TellsCrosses
@@ -31,6 +34,12 @@ type Declaration struct {
 	By   string // died_marking + died_transport
 }
 
+// TellsNumber is a number by formula, and the unit that it is told in.
+type TellsNumber struct {
+	Formula *formula.Formula
+	Unit    quantity.Unit
+}
+
 // Field is an entry, or a column of an entry table.
 type Field struct {
 	Name  string // in formulas: the entry's id, or table.column
@@ -41,14 +50,14 @@ type Field struct {
 // TellsCollection is a day on the shore; numbers in animals.
 type TellsCollection struct {
 	Shore, Permit                                []Field
-	Taken, Returned, Kept, Injured, Dead, Landed *formula.Formula
+	Taken, Returned, Kept, Injured, Dead, Landed *TellsNumber
 	Bags                                         *TellsPlaces
 }
 
 // TellsRelease is a planting out; numbers in animals.
 type TellsRelease struct {
 	Shore, Permit, Parents, Mark []Field
-	Released, Lost, Shells       *formula.Formula
+	Released, Lost, Shells       *TellsNumber
 	Plots                        *TellsPlaces
 	VisitDate, VisitLive         *Field // columns, one row for a visit
 }
@@ -76,7 +85,7 @@ type TellsCount struct {
 // from fertilisation; before it a first count of all.
 type TellsLarvae struct {
 	Fertilised *Field
-	First      *formula.Formula // larvae
+	First      *TellsNumber // larvae
 	FirstAt    *Field
 	Alive      *Field // a column of larvae
 	At, Age    *Field // columns; at least one
@@ -91,8 +100,8 @@ type TellsLengths struct {
 // TellsSample is one sample: columns of animals measured one by one, or a mean.
 type TellsSample struct {
 	At   *Field
-	Of   []Field          // columns in mm
-	Mean *formula.Formula // mm
+	Of   []Field      // columns in mm
+	Mean *TellsNumber // mm
 }
 
 // TellsWater is what was read of the water that the animals live in, in °C, PSU and pH.
@@ -100,8 +109,8 @@ type TellsWater struct{ Temperature, Salinity, PH []Field }
 
 // TellsSpawning is a spawning; numbers in animals.
 type TellsSpawning struct {
-	Females          *formula.Formula // put to spawn
-	Mothers, Fathers *formula.Formula // that gave offspring
+	Females          *TellsNumber // put to spawn
+	Mothers, Fathers *TellsNumber // that gave offspring
 	On               *Field
 	InducedBy        []Field
 	Animals          []Field // columns with the codes of animals put to spawn

@@ -9,18 +9,12 @@ import (
 	"spatsheet/protocols"
 )
 
-// filled gives the readings of one batch by their names.
+// filled gives the readings of one batch by what its protocol tells of them.
 type filled struct {
 	batch   Batch
+	tells   *protocols.Tells
 	numbers check.Numbers
-	tables  []filledTable
-}
-
-// filledTable is an entry table of a batch, in printed order.
-type filledTable struct {
-	definition *protocols.Table
-	step       int
-	labels     []string // of the rows
+	boxes   []calc.Box
 }
 
 // cell is a given number of a column.
@@ -30,97 +24,101 @@ type cell struct {
 }
 
 func newFilled(b Batch, numbers check.Numbers) filled {
-	f := filled{batch: b, numbers: numbers}
-	for i := range b.Sheet.Steps {
-		for _, t := range b.Sheet.Steps[i].Tables {
-			table := filledTable{definition: t.Definition, step: i}
-			for _, row := range t.Rows {
-				table.labels = append(table.labels, row.Label)
+	return filled{b, &b.Sheet.Protocol.Tells, numbers, b.Sheet.Boxes()}
+}
+
+// number is a declared number in its own unit; not known where it is not declared, a
+// reading is missing, or the formula has no finite result.
+func (f filled) number(n *protocols.TellsNumber) Known {
+	if n == nil {
+		return Known{}
+	}
+	base, ok, err := f.numbers.Number(n.Formula)
+	if !ok || err != nil {
+		return Known{}
+	}
+	return Known{n.Unit.FromBase(base), true}
+}
+
+// words are what entries say, as written down, joined by commas.
+func (f filled) words(fields []protocols.Field) string {
+	var all []string
+	for i := range fields {
+		if r, ok := f.reading(&fields[i], 1); ok {
+			if words := wordsOf(r); words != "" {
+				all = append(all, words)
 			}
-			f.tables = append(f.tables, table)
 		}
 	}
-	return f
+	return strings.Join(all, ", ")
 }
 
-func (f filled) given(key calc.Key) (calc.Reading, bool) {
-	r, ok := f.numbers.Reading(key)
-	if !ok || r.State != calc.Given {
-		return calc.Reading{}, false
-	}
-	return r, true
-}
-
-// number is a single entry's number, in its own unit.
-func (f filled) number(key string) (float64, bool) {
-	r, ok := f.given(calc.Key(key))
-	return r.Number, ok
-}
-
-// text is what an entry says, as written down.
-func (f filled) text(key string) string {
-	r, _ := f.given(calc.Key(key))
+func wordsOf(r calc.Reading) string {
 	if r.Text != "" {
 		return r.Text
 	}
 	return strings.TrimSpace(r.Raw)
 }
 
-// at is a date or time; the site's clock, given as UTC.
-func (f filled) at(key string) (time.Time, bool) {
-	r, ok := f.given(calc.Key(key))
+// at is a date or time in a row, or of a single entry; the site's clock, given as UTC.
+func (f filled) at(field *protocols.Field, row int) (time.Time, bool) {
+	r, ok := f.reading(field, row)
 	return time.Unix(int64(r.Number), 0).UTC(), ok
 }
 
-func (f filled) table(id string) (filledTable, bool) {
-	for _, t := range f.tables {
-		if t.definition.ID == id {
-			return t, true
-		}
+// reading is what is given in a row of a column, from 1, or in a single entry.
+func (f filled) reading(field *protocols.Field, row int) (calc.Reading, bool) {
+	i, ok := f.box(field, row)
+	if !ok || i >= len(f.batch.Readings) || f.batch.Readings[i].State != calc.Given {
+		return calc.Reading{}, false
 	}
-	return filledTable{}, false
+	return f.batch.Readings[i], true
 }
 
-// column lists the given numbers of a column, by row.
-func (f filled) column(t filledTable, id string) []cell {
+// box is the place of a box: those of a table stand together row by row. ok is false where
+// the field is not declared, and beyond the last row.
+func (f filled) box(field *protocols.Field, row int) (i int, ok bool) {
+	if field == nil {
+		return 0, false
+	}
+	i, ok = f.batch.Sheet.BoxNamed(field.Name)
+	if !ok || field.Table == nil {
+		return i, ok && row == 1
+	}
+	first := i
+	i += (row - 1) * len(f.boxes[first].Table.Columns)
+	return i, i < len(f.boxes) && f.boxes[i].Table == f.boxes[first].Table
+}
+
+// column lists the given numbers of a column, by row; of a single entry its own.
+func (f filled) column(field *protocols.Field) []cell {
 	var out []cell
-	for row := range t.labels {
-		if r, ok := f.given(calc.RowKey(t.definition.ID, row+1, id)); ok {
-			out = append(out, cell{row + 1, r.Number})
+	i, ok := f.box(field, 1)
+	if !ok {
+		return nil
+	}
+	table, apart := f.boxes[i].Table, len(f.boxes)
+	if table != nil {
+		apart = len(table.Columns)
+	}
+	for row := 1; i < len(f.batch.Readings) && f.boxes[i].Table == table; row, i = row+1, i+apart {
+		if f.batch.Readings[i].State == calc.Given {
+			out = append(out, cell{row, f.batch.Readings[i].Number})
 		}
 	}
 	return out
 }
 
-// sum adds up the given numbers of a column; ok is false when there is none.
-func (f filled) sum(table, column string) (sum float64, ok bool) {
-	t, found := f.table(table)
-	if !found {
-		return 0, false
-	}
-	for _, c := range f.column(t, column) {
-		sum, ok = sum+c.number, true
-	}
-	return sum, ok
-}
-
-// has finds a column of a table by name.
-func (t filledTable) has(id string) (*protocols.Entry, bool) {
-	for i := range t.definition.Columns {
-		if t.definition.Columns[i].ID == id {
-			return &t.definition.Columns[i], true
+// label is the printed name of a row.
+func (f filled) label(field *protocols.Field, row int) string {
+	if i, ok := f.box(field, row); ok {
+		for _, t := range f.batch.Sheet.Steps[f.boxes[i].Step].Tables {
+			if t.Definition == f.boxes[i].Table {
+				return t.Rows[row-1].Label
+			}
 		}
 	}
-	return nil, false
-}
-
-func (t filledTable) hasAll(ids ...string) bool {
-	for _, id := range ids {
-		if _, ok := t.has(id); !ok {
-			return false
-		}
-	}
-	return true
+	return ""
 }
 
 func numbersOf(cells []cell) []float64 {

@@ -24,32 +24,21 @@ type LengthSample struct {
 	HasLimits bool           // Student's, of the animals measured
 }
 
-// sampleDates says for each table or entry of lengths which reading dates it.
-var sampleDates = []struct{ lengths, at string }{
-	{"first_length", "stocked_on"}, {"length_sample", "measured_on"},
-	{"lengths_in", "stocked_at"}, {"lengths_out", "ended_at"},
-	{"lengths", "release_day"}, {"lengths", "on_shore"},
-}
-
 // growth lists the batches with samples of lengths.
 //
-// Readings it goes by: all columns in mm of the tables lengths, length_sample, lengths_in,
-// lengths_out, and the entry first_length; their dates as sampleDates says; the cohort
-// from cohort, family or parents.
 // Source: stats.MeanStudent1908; growth = difference of the means / days. Means of a
 // sample are of those alive then: when small animals die the mean rises without growth.
 func growth(all []filled) []Growth {
 	var out []Growth
 	for _, f := range all {
-		p := f.batch.Sheet.Plan
-		g := Growth{Batch: p.Batch, Species: p.Species, Protocol: f.batch.Sheet.Protocol.Ref()}
-		for _, key := range []string{"cohort", "family", "parents"} {
-			if g.Cohort == "" {
-				g.Cohort = f.text(key)
-			}
+		t := f.tells.Lengths
+		if t == nil {
+			continue
 		}
-		for _, s := range sampleDates {
-			if sample, ok := lengthSample(f, s.lengths, s.at); ok {
+		p := f.batch.Sheet.Plan
+		g := Growth{Batch: p.Batch, Species: p.Species, Protocol: f.batch.Sheet.Protocol.Ref(), Cohort: f.words(t.Cohort)}
+		for i := range t.Samples {
+			if sample, ok := lengthSample(f, &t.Samples[i]); ok {
 				g.Samples = append(g.Samples, sample)
 			}
 		}
@@ -66,23 +55,18 @@ func growth(all []filled) []Growth {
 	return out
 }
 
-func lengthSample(f filled, lengths, date string) (LengthSample, bool) {
-	at, ok := f.at(date)
+func lengthSample(f filled, t *protocols.TellsSample) (LengthSample, bool) {
+	at, ok := f.at(t.At, 1)
 	if !ok {
 		return LengthSample{}, false
 	}
-	if mean, ok := f.number(lengths); ok {
-		return LengthSample{At: at, Mean: stats.Interval{Estimate: mean}}, true
-	}
-	t, ok := f.table(lengths)
-	if !ok {
-		return LengthSample{}, false
+	if t.Mean != nil {
+		mean := f.number(t.Mean)
+		return LengthSample{At: at, Mean: stats.Interval{Estimate: mean.Number}}, mean.Has
 	}
 	var all []float64
-	for _, c := range t.definition.Columns {
-		if c.Kind == protocols.KindNumber && c.Unit.Symbol() == "mm" {
-			all = append(all, numbersOf(f.column(t, c.ID))...)
-		}
+	for i := range t.Of {
+		all = append(all, numbersOf(f.column(&t.Of[i]))...)
 	}
 	return sampleOf(at, all)
 }

@@ -5,11 +5,9 @@ import (
 	"math"
 	"slices"
 	"sort"
-	"strconv"
-	"strings"
 
-	"spatsheet/calc"
 	"spatsheet/calc/stats"
+	"spatsheet/protocols"
 )
 
 // LossCurve is the survival over time of the animals of one class, all batches together.
@@ -36,11 +34,9 @@ type LossGroup struct {
 
 // losses estimates survival over time from daily deaths, and by class.
 //
-// Readings it goes by: for all animals, a table with columns dead, removed and alive, a
-// row a day. By class, exactly: a table with columns class, day, dead, removed, with the
-// numbers at the start in table classes, column came_in. By class, by intervals: table
-// classes with came_in, day_N and at_end, where deaths are dated at the end of the
-// interval in which they fell, so that the curve is an upper bound between the counts.
+// For all animals there is a row a day. Classes are counted exactly, a row for each loss;
+// or by intervals, where deaths are dated at the end of the interval in which they fell, so
+// that the curve is an upper bound between the counts.
 // Source: stats.KaplanMeier, log-log limits; stats.LogRank over classes.
 func losses(all []Batch) []LossGroup {
 	index := map[[2]string]int{}
@@ -79,27 +75,26 @@ type classFates struct {
 
 func fatesOf(f filled) fates {
 	var out fates
+	d := f.tells.Deaths
+	if d == nil {
+		return out
+	}
 	last := 0 // the last day of which there is a count
-	for _, t := range f.tables {
-		if t.hasAll("dead", "removed", "alive") && !t.hasAll("class") {
-			out.all, last = dailyFates(f, t, &out.notes)
-			break
-		}
+	if d.Dead != nil {
+		out.all, last = dailyFates(f, d, &out.notes)
 	}
-	for _, t := range f.tables {
-		if t.hasAll("class", "day", "dead", "removed") {
-			out.classes = exactFates(f, t, last, &out.notes)
-			return out
-		}
+	if d.Class != nil {
+		out.classes = exactFates(f, d, last, &out.notes)
+	} else {
+		out.classes = intervalFates(f, d, last, &out.notes)
 	}
-	out.classes = intervalFates(f, last, &out.notes)
 	return out
 }
 
 // dailyFates reads a row a day. Deaths of a day that was not looked at are not known, so
 // that a batch with a gap is left out.
-func dailyFates(f filled, t filledTable, notes *[]string) (list []stats.Observation, last int) {
-	dead, removed, alive := f.column(t, "dead"), f.column(t, "removed"), f.column(t, "alive")
+func dailyFates(f filled, d *protocols.TellsDeaths, notes *[]string) (list []stats.Observation, last int) {
+	dead, removed, alive := f.column(d.Dead), f.column(d.Removed), f.column(d.Alive)
 	if len(dead) == 0 || len(alive) == 0 {
 		return nil, 0
 	}
@@ -123,7 +118,7 @@ func observe(list []stats.Observation, time float64, died bool, number float64) 
 }
 
 // exactFates reads one row for each day, class and kind of loss.
-func exactFates(f filled, t filledTable, last int, notes *[]string) []classFates {
+func exactFates(f filled, d *protocols.TellsDeaths, last int, notes *[]string) []classFates {
 	var out []classFates
 	index := map[string]int{}
 	of := func(class string) *classFates {
@@ -135,70 +130,45 @@ func exactFates(f filled, t filledTable, last int, notes *[]string) []classFates
 		}
 		return &out[i]
 	}
-	started := classStarts(f)
+	started := f.column(d.ClassIn)
 	for _, s := range started {
-		of(s.class)
+		of(f.label(d.ClassIn, s.row))
 	}
 	lost, end := map[string]float64{}, float64(last)
-	for row := range t.labels {
-		key := func(column string) calc.Key { return calc.RowKey(t.definition.ID, row+1, column) }
-		day, ok := f.number(string(key("day")))
-		if !ok {
-			continue
-		}
-		class := f.text(string(key("class")))
+	for _, day := range f.column(d.ClassDay) {
+		written, _ := f.reading(d.Class, day.row)
+		class := wordsOf(written)
 		c := of(class)
-		dead, _ := f.number(string(key("dead")))
-		removed, _ := f.number(string(key("removed")))
-		c.observations = observe(c.observations, day, true, dead)
-		c.observations = observe(c.observations, day, false, removed)
-		lost[class] += dead + removed
-		end = math.Max(end, day)
+		dead, _ := f.reading(d.ClassDead, day.row)
+		removed, _ := f.reading(d.ClassRemoved, day.row)
+		c.observations = observe(c.observations, day.number, true, dead.Number)
+		c.observations = observe(c.observations, day.number, false, removed.Number)
+		lost[class] += dead.Number + removed.Number
+		end = math.Max(end, day.number)
 	}
 	for _, s := range started {
-		if lost[s.class] > s.number {
-			*notes = append(*notes, fmt.Sprintf("%s, class %s: more were lost than came in", f.batch.Sheet.Plan.Batch, s.class))
+		class := f.label(d.ClassIn, s.row)
+		if lost[class] > s.number {
+			*notes = append(*notes, fmt.Sprintf("%s, class %s: more were lost than came in", f.batch.Sheet.Plan.Batch, class))
 			continue
 		}
-		c := of(s.class)
-		c.observations = observe(c.observations, end, false, s.number-lost[s.class])
-	}
-	return out
-}
-
-type classStart struct {
-	class  string
-	number float64
-}
-
-// classStarts reads how many animals of each class came in.
-func classStarts(f filled) []classStart {
-	t, ok := f.table("classes")
-	if !ok || !t.hasAll("came_in") {
-		return nil
-	}
-	var out []classStart
-	for _, c := range f.column(t, "came_in") {
-		out = append(out, classStart{t.labels[c.row-1], c.number})
+		c := of(class)
+		c.observations = observe(c.observations, end, false, s.number-lost[class])
 	}
 	return out
 }
 
 // intervalFates reads the numbers of each class alive at given days.
-func intervalFates(f filled, last int, notes *[]string) []classFates {
-	t, ok := f.table("classes")
-	if !ok || last == 0 {
-		return nil
-	}
-	looks := classLooks(t, last)
-	if len(looks) == 0 {
+func intervalFates(f filled, d *protocols.TellsDeaths, last int, notes *[]string) []classFates {
+	looks := classLooks(f, d, last)
+	if len(looks) == 0 || last == 0 {
 		return nil
 	}
 	var out []classFates
-	for _, start := range f.column(t, "came_in") {
-		c, ok := oneClass(f, t, start, looks)
+	for _, start := range f.column(d.ClassIn) {
+		c, ok := oneClass(f, f.label(d.ClassIn, start.row), start, looks)
 		if !ok {
-			*notes = append(*notes, fmt.Sprintf("%s, class %s: a count is missing or rises; left out", f.batch.Sheet.Plan.Batch, t.labels[start.row-1]))
+			*notes = append(*notes, fmt.Sprintf("%s, class %s: a count is missing or rises; left out", f.batch.Sheet.Plan.Batch, c.class))
 			continue
 		}
 		out = append(out, c)
@@ -207,10 +177,8 @@ func intervalFates(f filled, last int, notes *[]string) []classFates {
 		*notes = append(*notes, "classes were counted on some days only: deaths are dated on the day of the count that missed them")
 	}
 	removed := 0.0
-	if daily, ok := f.tableWith("dead", "removed", "alive"); ok {
-		for _, c := range f.column(daily, "removed") {
-			removed += c.number
-		}
+	for _, c := range f.column(d.Removed) {
+		removed += c.number
 	}
 	if removed > 0 {
 		*notes = append(*notes, fmt.Sprintf("%s: %g animals were taken out alive; their class is not written down, so they count among the losses of their class", f.batch.Sheet.Plan.Batch, removed))
@@ -218,48 +186,39 @@ func intervalFates(f filled, last int, notes *[]string) []classFates {
 	return out
 }
 
-func (f filled) tableWith(columns ...string) (filledTable, bool) {
-	for _, t := range f.tables {
-		if t.hasAll(columns...) {
-			return t, true
-		}
-	}
-	return filledTable{}, false
-}
-
 // look is a column of the table of classes and its day.
 type look struct {
-	column string
-	day    float64
+	alive *protocols.Field
+	day   float64
 }
 
-// classLooks are the columns day_N and at_end, by day; at_end is the last day counted.
-func classLooks(t filledTable, last int) []look {
+// classLooks are the counts of classes by day, before the last day counted or on it.
+func classLooks(f filled, d *protocols.TellsDeaths, last int) []look {
 	var out []look
-	for _, c := range t.definition.Columns {
-		if digits, ok := strings.CutPrefix(c.ID, "day_"); ok {
-			if day, err := strconv.ParseFloat(digits, 64); err == nil && day < float64(last) {
-				out = append(out, look{c.ID, day})
-			}
+	for _, c := range d.ClassCounts {
+		if c.At == nil {
+			out = append(out, look{c.Alive, float64(last)})
+			continue
+		}
+		after, err := f.batch.Sheet.Duration(c.At)
+		if day := after.Hours() / 24; err == nil && day < float64(last) {
+			out = append(out, look{c.Alive, day})
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].day < out[j].day })
-	if _, ok := t.has("at_end"); ok {
-		out = append(out, look{"at_end", float64(last)})
-	}
 	return out
 }
 
-func oneClass(f filled, t filledTable, start cell, looks []look) (classFates, bool) {
-	c := classFates{class: t.labels[start.row-1]}
+func oneClass(f filled, class string, start cell, looks []look) (classFates, bool) {
+	c := classFates{class: class}
 	left := start.number
 	for _, l := range looks {
-		now, ok := f.number(string(calc.RowKey(t.definition.ID, start.row, l.column)))
-		if !ok || now > left {
+		now, ok := f.reading(l.alive, start.row)
+		if !ok || now.Number > left {
 			return c, false
 		}
-		c.observations = observe(c.observations, l.day, true, left-now)
-		left = now
+		c.observations = observe(c.observations, l.day, true, left-now.Number)
+		left = now.Number
 	}
 	c.observations = observe(c.observations, looks[len(looks)-1].day, false, left)
 	return c, true

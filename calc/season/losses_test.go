@@ -44,6 +44,10 @@ steps:
           - {id: came_in, label: In, kind: count, unit: animals, range: [0, 99], example: 5}
           - {id: day_2, label: Day 2, kind: count, unit: animals, range: [0, 99], example: 5}
           - {id: at_end, label: End, kind: count, unit: animals, range: [0, 99], example: 5}
+tells:
+  deaths:
+    daily: {dead: daily.dead, removed: daily.removed, alive: daily.alive}
+    classes: {came_in: classes.came_in, counts: [{alive: classes.day_2, at: 2 d}, {alive: classes.at_end}]}
 `
 
 // watchedBatch has the given numbers; negative ones are blank.

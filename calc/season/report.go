@@ -7,8 +7,8 @@ const Confidence = 0.95
 
 // Report is what the season report shows, worked out once for every form it takes.
 //
-// It knows readings by their names, not by protocol, so that a protocol of one's own is
-// shown too; the names it goes by are listed at each part.
+// It knows what protocols declare (protocols.Tells) and no entry by its name, so that a
+// protocol of one's own is shown as a shipped one is.
 type Report struct {
 	Season       Season
 	From, To     time.Time // starts of the first and last batch

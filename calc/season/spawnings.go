@@ -28,8 +28,7 @@ type SpawningShare struct {
 
 // spawnings lists every batch that counted its females and those that spawned.
 //
-// Readings it goes by: females_spawned, the setting females, induced_by; of gonad checks
-// index_mean. A spawning takes the index of the gonad check it was planned from, or else
+// A spawning takes the index of the gonad check it was planned from, or else
 // of the latest check of its species in the 28 days before.
 // Source: share with Wilson's limits; the females of a spawning share beakers and water,
 // so that the limits are, if anything, too narrow.
@@ -50,18 +49,21 @@ func spawnings(all []Batch) []SpawningShare {
 
 // spawnedIn is the share of one batch, where it counted; the gonad index is left out.
 func spawnedIn(f filled) []SpawningShare {
-	spawned, ok := f.number("females_spawned")
-	females, has := f.batch.Sheet.Value("females")
-	if !ok || !has || spawned < 0 || spawned > females.Quantity.Value() {
+	t := f.tells.Spawning
+	if t == nil {
 		return nil
 	}
-	share, err := stats.ShareWilson1927(int(spawned), int(females.Quantity.Value()), Confidence)
+	females, spawned := f.number(t.Females), f.number(t.Mothers)
+	if !females.Has || !spawned.Has || spawned.Number < 0 || spawned.Number > females.Number {
+		return nil
+	}
+	share, err := stats.ShareWilson1927(int(spawned.Number), int(females.Number), Confidence)
 	if err != nil {
 		return nil
 	}
 	p := f.batch.Sheet.Plan
-	return []SpawningShare{{Batch: p.Batch, Species: p.Species, Protocol: f.batch.Sheet.Protocol.Ref(), InducedBy: f.text("induced_by"), Start: p.Start,
-		Females: int(females.Quantity.Value()), Spawned: int(spawned), Share: share}}
+	return []SpawningShare{{Batch: p.Batch, Species: p.Species, Protocol: f.batch.Sheet.Protocol.Ref(), InducedBy: f.words(t.InducedBy), Start: p.Start,
+		Females: int(females.Number), Spawned: int(spawned.Number), Share: share}}
 }
 
 // gonadCheck is a batch that a gonad index was worked out in.
@@ -74,8 +76,8 @@ type gonadCheck struct {
 func gonadChecks(all []filled) []gonadCheck {
 	var checks []gonadCheck
 	for _, f := range all {
-		if index, ok := f.number("index_mean"); ok {
-			checks = append(checks, gonadCheck{f.batch.Sheet.Plan, index})
+		if index := f.number(f.tells.GonadIndex); index.Has {
+			checks = append(checks, gonadCheck{f.batch.Sheet.Plan, index.Number})
 		}
 	}
 	return checks

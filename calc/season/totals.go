@@ -4,7 +4,6 @@ import (
 	"slices"
 	"time"
 
-	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/protocols"
 )
@@ -148,31 +147,20 @@ type Known struct {
 	Has    bool
 }
 
-func known(x float64, has bool) Known { return Known{x, has} }
-
-// collections lists the shore collections.
-//
-// Readings it goes by: shore_site, permit, columns taken, returned, kept of bag_counts,
-// sound of any table (injured = kept - sound), dead_on_arrival, animals_collected.
+// collections lists the shore collections whose animals taken are told.
 func collections(all []filled) []Collection {
 	var out []Collection
 	for _, f := range all {
-		taken, ok := f.sum("bag_counts", "taken")
-		if !ok {
+		c := f.tells.Collection
+		if c == nil || !f.number(c.Taken).Has {
 			continue
 		}
 		p := f.batch.Sheet.Plan
-		c := Collection{Batch: p.Batch, Species: p.Species, Shore: f.text("shore_site"), Permit: f.text("permit"), Start: p.Start, Taken: known(taken, true)}
-		c.Returned = known(f.sum("bag_counts", "returned"))
-		c.Kept = known(f.sum("bag_counts", "kept"))
-		c.Dead = known(f.number("dead_on_arrival"))
-		c.Landed = known(f.number("animals_collected"))
-		if t, ok := f.tableWith("sound"); ok {
-			if sound, ok := f.sum(t.definition.ID, "sound"); ok && c.Kept.Has {
-				c.Injured = known(c.Kept.Number-sound, true)
-			}
-		}
-		out = append(out, c)
+		out = append(out, Collection{
+			Batch: p.Batch, Species: p.Species, Shore: f.words(c.Shore), Permit: f.words(c.Permit), Start: p.Start,
+			Taken: f.number(c.Taken), Returned: f.number(c.Returned), Kept: f.number(c.Kept),
+			Injured: f.number(c.Injured), Dead: f.number(c.Dead), Landed: f.number(c.Landed),
+		})
 	}
 	return out
 }
@@ -186,46 +174,25 @@ type Outplanting struct {
 	HasVisit                                     bool
 }
 
-// outplantings lists the out-plantings.
-//
-// Readings it goes by: shore, permit, parents, mark, mark_code, released, died_marking,
-// died_transport, the columns date, live, broken, whole of seen.
+// outplantings lists the out-plantings whose animals released are told.
 func outplantings(all []filled) []Outplanting {
 	var out []Outplanting
 	for _, f := range all {
-		released, ok := f.number("released")
-		if !ok {
+		t := f.tells.Release
+		if t == nil || !f.number(t.Released).Has {
 			continue
 		}
 		p := f.batch.Sheet.Plan
-		r := Outplanting{Batch: p.Batch, Species: p.Species, Shore: f.text("shore"), Permit: f.text("permit"), Parents: f.text("parents"), Mark: f.text("mark"), Start: p.Start, Released: known(released, true)}
-		if code := f.text("mark_code"); code != "" {
-			r.Mark += ", " + code
+		r := Outplanting{
+			Batch: p.Batch, Species: p.Species, Shore: f.words(t.Shore), Permit: f.words(t.Permit), Parents: f.words(t.Parents), Mark: f.words(t.Mark), Start: p.Start,
+			Released: f.number(t.Released), Lost: f.number(t.Lost), Shells: f.number(t.Shells),
 		}
-		for _, key := range []string{"died_marking", "died_transport"} {
-			if n, ok := f.number(key); ok {
-				r.Lost = known(r.Lost.Number+n, true)
-			}
+		if live := f.column(t.VisitLive); len(live) > 0 {
+			last := live[len(live)-1]
+			r.Seen = Known{last.number, true}
+			r.LastVisit, r.HasVisit = f.at(t.VisitDate, last.row)
 		}
-		r.visits(f)
 		out = append(out, r)
 	}
 	return out
-}
-
-func (r *Outplanting) visits(f filled) {
-	t, ok := f.table("seen")
-	if !ok {
-		return
-	}
-	if live := f.column(t, "live"); len(live) > 0 {
-		last := live[len(live)-1]
-		r.Seen = known(last.number, true)
-		r.LastVisit, r.HasVisit = f.at(string(calc.RowKey("seen", last.row, "date")))
-	}
-	for _, column := range []string{"broken", "whole"} {
-		if n, ok := f.sum("seen", column); ok {
-			r.Shells = known(r.Shells.Number+n, true)
-		}
-	}
 }

@@ -1,11 +1,6 @@
 package season
 
-import (
-	"slices"
-
-	"spatsheet/calc"
-	"spatsheet/protocols"
-)
+import "spatsheet/protocols"
 
 // Water is what was measured of a batch's water.
 type Water struct {
@@ -21,14 +16,6 @@ type Spread struct {
 	Low, Mean, High float64
 }
 
-// Water the animals live in: not the air, a box, the bath that induces, or the sea on the
-// shore. A name counts that is one of these.
-var (
-	temperatureNames = []string{"temperature", "water_temperature", "start_temperature", "fill_temperature"}
-	salinityNames    = []string{"salinity", "water_salinity", "start_salinity", "fill_salinity"}
-	phNames          = []string{"ph", "water_ph"}
-)
-
 // water lists least, mean and largest temperature, salinity and pH of each batch.
 //
 // Source: plain means of the readings, whenever they were taken; a mean of pH is a mean
@@ -37,25 +24,22 @@ func water(all []filled) []Water {
 	var out []Water
 	for _, f := range all {
 		w := Water{Batch: f.batch.Sheet.Plan.Batch, Protocol: f.batch.Sheet.Protocol.Ref(), Species: f.batch.Sheet.Plan.Species}
-		for i, box := range f.batch.Sheet.Boxes() {
-			if i >= len(f.batch.Readings) || f.batch.Readings[i].State != calc.Given || box.Entry.Kind != protocols.KindNumber {
-				continue
-			}
-			x := f.batch.Readings[i].Number
-			switch unit := box.Entry.Unit.Symbol(); {
-			case slices.Contains(temperatureNames, box.Entry.ID) && box.Entry.Unit.Print() == "°C":
-				w.Temperature.add(x)
-			case slices.Contains(salinityNames, box.Entry.ID) && unit == "PSU":
-				w.Salinity.add(x)
-			case slices.Contains(phNames, box.Entry.ID) && unit == "pH":
-				w.PH.add(x)
-			}
-		}
+		w.Temperature, w.Salinity, w.PH = spreadOf(f, f.tells.Water.Temperature), spreadOf(f, f.tells.Water.Salinity), spreadOf(f, f.tells.Water.PH)
 		if w.Temperature.Number+w.Salinity.Number+w.PH.Number > 0 {
 			out = append(out, w)
 		}
 	}
 	return out
+}
+
+func spreadOf(f filled, fields []protocols.Field) Spread {
+	var s Spread
+	for i := range fields {
+		for _, c := range f.column(&fields[i]) {
+			s.add(c.number)
+		}
+	}
+	return s
 }
 
 func (s *Spread) add(x float64) {

@@ -55,6 +55,10 @@ steps:
           - {id: day, label: Day, kind: number, unit: d, range: [0, 9999], required: yes, example: 1}
           - {id: dead, label: Dead, kind: count, unit: animals, range: [0, 999], required: yes, example: 0}
           - {id: removed, label: Removed, kind: count, unit: animals, range: [0, 999], required: yes, example: 0}
+tells:
+  deaths:
+    classes: {came_in: classes.came_in}
+    by_class: {class: losses.class, day: losses.day, dead: losses.dead, removed: losses.removed}
 `
 
 // reference reads a table of testdata/reference into rows by column name.
