@@ -60,7 +60,7 @@ func TestTellsOfAShippedProtocol(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := p.Tells.Release
-	if r.Lost.String() != "died_marking + died_transport" || len(r.Mark) != 2 || r.Mark[1].Entry.Label != "Colour or numbers" {
+	if r.Lost.Formula.String() != "died_marking + died_transport" || len(r.Mark) != 2 || r.Mark[1].Entry.Label != "Colour or numbers" {
 		t.Errorf("a number or words: %+v", r)
 	}
 	if r.VisitLive.Table == nil || r.VisitLive.Table.ID != "seen" || r.VisitLive.Entry != &r.VisitLive.Table.Columns[2] {
