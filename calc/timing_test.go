@@ -5,36 +5,14 @@ import (
 	"time"
 
 	"spatsheet/calc"
-	"spatsheet/protocols/library"
-	"spatsheet/templates"
+	"spatsheet/calc/fixture"
 )
 
 // nursery is a sheet of the shipped protocol for the nursery: days and weeks that repeat.
 func nursery(t *testing.T) *calc.Sheet {
 	t.Helper()
-	p, err := library.Load("nursery@1.0.0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	site, err := calc.ReadSite("site.yaml", templates.Site)
-	if err != nil {
-		t.Fatal(err)
-	}
-	text := "batch: KS-1\nprotocol: nursery@1.0.0\nspecies: Patella vulgata\ndate: 2026-02-14\nstart: \"09:00\"\nsettings:\n"
-	for _, s := range p.Settings {
-		if s.GivenBy == "plan" {
-			text += "  " + s.ID + ": " + s.Example.String() + "\n"
-		}
-	}
-	plan, err := calc.ReadPlan("plan.yaml", []byte(text))
-	if err != nil {
-		t.Fatal(err)
-	}
-	sheet, err := calc.Scale(p, site, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return sheet
+	p := fixture.Shipped(t, "nursery@1.0.0")
+	return fixture.Scaled(t, p, fixture.Site(t), fixture.FromExamples(p))
 }
 
 func TestRepeats(t *testing.T) {

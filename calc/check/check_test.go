@@ -11,38 +11,17 @@ import (
 	"pgregory.net/rapid"
 
 	"spatsheet/calc"
+	"spatsheet/calc/fixture"
 	"spatsheet/protocols"
-	"spatsheet/protocols/library"
-	"spatsheet/templates"
 )
 
-const plan = `batch: T-26-01
-protocol: limpet-spawning@1.0.0
-species: Patella vulgata
-date: 2026-02-14
-start: "18:00"
-settings: {females: 6, males: 4, eggs_expected: 5e5, spat_wanted: 5000, windows: 3, larval_days: 3, watch_hours: 4 h}
-`
+// plan is a small spawning.
+var plan = fixture.PlanOf("limpet-spawning@1.0.0").With("batch", "T-26-01").With("start", `"18:00"`).
+	With("settings", "{females: 6, males: 4, eggs_expected: 5e5, spat_wanted: 5000, windows: 3, larval_days: 3, watch_hours: 4 h}")
 
 func sheet(t testing.TB) *calc.Sheet {
 	t.Helper()
-	p, err := library.Load("limpet-spawning@1.0.0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	site, err := calc.ReadSite("site.yaml", templates.Site)
-	if err != nil {
-		t.Fatal(err)
-	}
-	pl, err := calc.ReadPlan("plan.yaml", []byte(plan))
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := calc.Scale(p, site, pl)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
+	return fixture.ShippedSheet(t, plan)
 }
 
 func number(x float64) calc.Cell {

@@ -10,41 +10,9 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/calc/example"
-	"spatsheet/protocols"
+	"spatsheet/calc/fixture"
 	"spatsheet/protocols/library"
-	"spatsheet/templates"
 )
-
-// exampleOf is a protocol's sheet from the examples of its settings.
-func exampleOf(t *testing.T, ref string) *calc.Sheet {
-	t.Helper()
-	p, err := library.Load(ref)
-	if err != nil {
-		t.Fatal(err)
-	}
-	site, err := calc.ReadSite("site.yaml", templates.Site)
-	if err != nil {
-		t.Fatal(err)
-	}
-	text := fmt.Sprintf("batch: EX-1\nprotocol: %s\nspecies: %s\ndate: 2026-02-14\nstart: \"09:00\"\nsettings:\n", ref, p.AppliesTo[0])
-	for _, s := range p.Settings {
-		switch s.GivenBy {
-		case protocols.ByPlan:
-			text += fmt.Sprintf("  %s: %s\n", s.ID, s.Example)
-		case protocols.BySpecies:
-			text += fmt.Sprintf("  %s: %g\n", s.ID, s.Low)
-		}
-	}
-	plan, err := calc.ReadPlan("plan.yaml", []byte(text))
-	if err != nil {
-		t.Fatal(err)
-	}
-	sheet, err := calc.Scale(p, site, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return sheet
-}
 
 // lasting are the dates of steps that go on for weeks, in which a month more is not far, by
 // protocol, key and days off; and the one of a step without a time.
@@ -62,7 +30,8 @@ func TestAMonthTypedWronglyIsFarFromItsStep(t *testing.T) {
 	var near []string
 	boxes := 0
 	for _, ref := range library.Refs() {
-		sheet := exampleOf(t, ref)
+		p := fixture.Shipped(t, ref)
+		sheet := fixture.Scaled(t, p, fixture.Site(t), fixture.FromExamples(p))
 		values, err := example.Fill(sheet, nil)
 		if err != nil {
 			t.Fatal(err)

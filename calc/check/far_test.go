@@ -6,8 +6,8 @@ import (
 	"testing"
 
 	"spatsheet/calc"
+	"spatsheet/calc/fixture"
 	"spatsheet/protocols"
-	"spatsheet/templates"
 )
 
 // TestADateFarFromItsStep: the batch starts on 2026-02-14 at 18:00, is stocked on the 18th
@@ -56,15 +56,7 @@ func TestFarFromTheBatchIsToldOnce(t *testing.T) {
 
 // dated has dates of several kinds: of a step without a time, of one with rows by no rule,
 // at any time, and of what was done before or will be done after its step.
-const dated = `protocol: dated
-version: 1.0.0
-title: Dated
-stage: test
-purpose: To be filled in by tests.
-applies_to: [Patella]
-sources: []
-changes: [{version: 1.0.0, note: first release}]
-settings:
+var dated = fixture.Protocol("dated", `settings:
   - {id: days, label: Days, unit: d, given_by: plan, range: [1, 900], whole: yes, source: site choice, example: 300 d}
   - {id: looks, label: Looks, unit: "1", default: 4, range: [1, 9], whole: yes, source: site choice}
 amounts:
@@ -112,25 +104,10 @@ steps:
     do: Look after.
     tables:
       - {id: rest, title: Rest, row: Look, count: looks, columns: [{id: at, label: At, kind: time}]}
-`
+`)
 
 func TestTimeLimits(t *testing.T) {
-	p, err := protocols.Load("dated.yaml", []byte(dated))
-	if err != nil {
-		t.Fatal(err)
-	}
-	site, err := calc.ReadSite("site.yaml", templates.Site)
-	if err != nil {
-		t.Fatal(err)
-	}
-	plan, err := calc.ReadPlan("plan.yaml", []byte("batch: KS-1\nprotocol: dated@1.0.0\nspecies: Patella vulgata\ndate: 2026-03-01\nstart: \"09:00\"\nsettings: {days: 300}\n"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := calc.Scale(p, site, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := fixture.Sheet(t, dated, fixture.PlanOf("dated@1.0.0").With("date", "2026-03-01").With("settings", "{days: 300}"))
 	const none = "0001-01-01 00:00"
 	for key, want := range map[calc.Key]string{
 		"bought_on":   "2026-01-27 00:00 to 2026-03-11 09:00", // 25 d before the example, 10 d after the step

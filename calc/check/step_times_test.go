@@ -6,20 +6,12 @@ import (
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/calc/fixture"
 	"spatsheet/protocols"
-	"spatsheet/templates"
 )
 
 // hanging has times that hang on settings and on earlier steps.
-const hanging = `protocol: hanging
-version: 1.0.0
-title: Times that hang on what happens
-stage: test
-purpose: To be filled in by tests.
-applies_to: [Patella]
-sources: []
-changes: [{version: 1.0.0, note: first release}]
-settings:
+var hanging = fixture.Protocol("hanging", `settings:
   - {id: contact, label: Contact, unit: min, given_by: plan, range: [5, 1440], source: site choice, example: 30 min}
 amounts:
   - {id: all, label: All, unit: min, formula: contact}
@@ -41,27 +33,11 @@ steps:
     at: time.rinse + day * 30
     do: Count.
     entries: [{id: counted_at, label: Counted at, kind: time}]
-`
+`)
 
 func hangingSheet(t *testing.T, contact string) *calc.Sheet {
 	t.Helper()
-	p, err := protocols.Load("hanging.yaml", []byte(hanging))
-	if err != nil {
-		t.Fatal(err)
-	}
-	site, err := calc.ReadSite("site.yaml", templates.Site)
-	if err != nil {
-		t.Fatal(err)
-	}
-	plan, err := calc.ReadPlan("plan.yaml", []byte("batch: KS-1\nprotocol: hanging@1.0.0\nspecies: Patella vulgata\ndate: 2026-02-14\nstart: \"18:00\"\nsettings: {contact: "+contact+"}\n"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := calc.Scale(p, site, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
+	return fixture.Sheet(t, hanging, fixture.PlanOf("hanging@1.0.0").With("start", `"18:00"`).With("settings", "{contact: "+contact+"}"))
 }
 
 func TestStepTimesFollowSettings(t *testing.T) {

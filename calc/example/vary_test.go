@@ -6,20 +6,11 @@ import (
 	"testing"
 
 	"spatsheet/calc"
-	"spatsheet/protocols"
-	"spatsheet/templates"
+	"spatsheet/calc/fixture"
 )
 
 // animals has a rule that a variation can break: kept and returned make taken.
-const animals = `protocol: bags
-version: 1.0.0
-title: Bags
-stage: test
-purpose: To be filled in by tests.
-applies_to: [Patella]
-sources: []
-changes: [{version: 1.0.0, note: first release}]
-settings:
+var animals = fixture.Protocol("bags", `settings:
   - {id: bags, label: Bags, unit: "1", given_by: plan, range: [1, 9], whole: yes, source: site choice, example: 3}
 amounts:
   - {id: all, label: All, unit: "1", formula: bags}
@@ -42,27 +33,11 @@ steps:
           - {id: kept, label: Kept, kind: count, unit: animals, range: [0, 99], required: yes, example: last(bag.taken) - last(bag.returned)}
 checks:
   - {id: add-up, each: bag, rule: bag.kept + bag.returned == bag.taken, at: bag.kept, says: they do not add up, remedy: count again}
-`
+`)
 
 func bags(t *testing.T, protocol string) *calc.Sheet {
 	t.Helper()
-	p, err := protocols.Load("p.yaml", []byte(protocol))
-	if err != nil {
-		t.Fatal(err)
-	}
-	site, err := calc.ReadSite("site.yaml", templates.Site)
-	if err != nil {
-		t.Fatal(err)
-	}
-	plan, err := calc.ReadPlan("plan.yaml", []byte("batch: KS-1\nprotocol: bags@1.0.0\nspecies: Patella vulgata\ndate: 2026-02-14\nstart: \"09:00\"\nsettings: {bags: 3}\n"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := calc.Scale(p, site, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
+	return fixture.Sheet(t, protocol, fixture.PlanOf("bags@1.0.0").With("batch", "KS-1").With("settings", "{bags: 3}"))
 }
 
 // only varies one entry, by a factor.

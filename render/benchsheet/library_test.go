@@ -1,44 +1,21 @@
 package benchsheet
 
 import (
-	"fmt"
 	"strings"
 	"testing"
 
 	"spatsheet/calc"
-	"spatsheet/protocols"
+	"spatsheet/calc/fixture"
 	"spatsheet/protocols/library"
 	"spatsheet/render/style"
-	"spatsheet/templates"
 )
 
 // fromExamples scales a shipped protocol from the examples of its own settings.
 func fromExamples(t *testing.T, ref, paper string) *calc.Sheet {
 	t.Helper()
-	site, err := calc.ReadSite("site.yaml", templates.Site)
-	if err != nil {
-		t.Fatal(err)
-	}
+	p, site := fixture.Shipped(t, ref), fixture.Site(t)
 	site.Paper = paper
-	p, err := library.Load(ref)
-	if err != nil {
-		t.Fatal(err)
-	}
-	text := fmt.Sprintf("batch: EX-1\nprotocol: %s\nspecies: %s\ndate: 2026-02-14\nstart: \"18:00\"\nsettings:\n", ref, p.AppliesTo[0])
-	for _, s := range p.Settings {
-		if s.GivenBy == protocols.ByPlan || s.GivenBy == protocols.BySpecies {
-			text += fmt.Sprintf("  %s: %g\n", s.ID, max(s.Low, s.Example.Value()))
-		}
-	}
-	plan, err := calc.ReadPlan("plan.yaml", []byte(text))
-	if err != nil {
-		t.Fatal(err)
-	}
-	sheet, err := calc.Scale(p, site, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return sheet
+	return fixture.Scaled(t, p, site, fixture.FromExamples(p).With("start", `"18:00"`))
 }
 
 // TestLibraryIsLaidOutWell holds every shipped protocol's pages to the rules of the layout:

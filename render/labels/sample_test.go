@@ -8,33 +8,17 @@ import (
 	"testing"
 
 	"spatsheet/calc"
-	"spatsheet/protocols/library"
-	"spatsheet/templates"
+	"spatsheet/calc/fixture"
 )
 
 // plans are batches at the invented station of the site template.
-var plans = map[string]string{
-	"spawning": `batch: KS-26-01
-protocol: limpet-spawning@1.0.0
-species: Patella vulgata
-date: 2026-02-14
-start: "18:00"
-settings: {females: 18, males: 12, eggs_expected: 2.4e6, spat_wanted: 60000}
-`,
-	"seeding": `batch: KS-26-P1
-protocol: plate-seeding@1.0.0
-species: Patella aspera
-date: 2026-01-19
-start: "10:00"
-settings: {plates_wanted: 220, cells_on_hand: 1.063e11 cells, culture_density: 1090550 cells/mL}
-`,
-	"gonads": `batch: KS-26-G1
-protocol: gonad-check@1.0.0
-species: Patella aspera
-date: 2026-01-23
-start: "10:00"
-settings: {kills_left: 30 animals, stock: 100 animals, ripe_egg_diameter: 150 µm}
-`,
+var plans = map[string]fixture.Plan{
+	"spawning": fixture.PlanOf("limpet-spawning@1.0.0").With("batch", "KS-26-01").With("start", `"18:00"`).
+		With("settings", "{females: 18, males: 12, eggs_expected: 2.4e6, spat_wanted: 60000}"),
+	"seeding": fixture.PlanOf("plate-seeding@1.0.0").With("batch", "KS-26-P1").With("species", "Patella aspera").With("date", "2026-01-19").With("start", `"10:00"`).
+		With("settings", "{plates_wanted: 220, cells_on_hand: 1.063e11 cells, culture_density: 1090550 cells/mL}"),
+	"gonads": fixture.PlanOf("gonad-check@1.0.0").With("batch", "KS-26-G1").With("species", "Patella aspera").With("date", "2026-01-23").With("start", `"10:00"`).
+		With("settings", "{kills_left: 30 animals, stock: 100 animals, ripe_egg_diameter: 150 µm}"),
 }
 
 type fataler interface {
@@ -43,25 +27,9 @@ type fataler interface {
 }
 
 // scaled scales one of the plans.
-func scaled(t fataler, name string) *calc.Sheet {
+func scaled(t testing.TB, name string) *calc.Sheet {
 	t.Helper()
-	site, err := calc.ReadSite("site.yaml", templates.Site)
-	if err != nil {
-		t.Fatal(err)
-	}
-	plan, err := calc.ReadPlan("plan.yaml", []byte(plans[name]))
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := library.Load(plan.Protocol)
-	if err != nil {
-		t.Fatal(err)
-	}
-	sheet, err := calc.Scale(p, site, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return sheet
+	return fixture.ShippedSheet(t, plans[name])
 }
 
 func printPDF(t *testing.T, sheet *calc.Sheet, stock calc.LabelStock, start int) ([]byte, Printed) {

@@ -8,10 +8,10 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/example"
+	"spatsheet/calc/fixture"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
-	"spatsheet/templates"
 )
 
 // planned is a batch of an invented season: parents are codes, with what each gave.
@@ -32,40 +32,19 @@ func collected(t *testing.T, b planned) season.Batch {
 		}
 		loaded[b.protocol] = p
 	}
-	site, err := calc.ReadSite("site.yaml", templates.Site)
-	if err != nil {
-		t.Fatal(err)
+	plan := fixture.FromExamples(p).With("batch", b.code).With("date", b.date)
+	if b.protocol != "diatom-culture" {
+		plan = plan.With("species", "Patella vulgata")
 	}
-	species := "Patella vulgata"
-	if b.protocol == "diatom-culture" {
-		species = "Navicula"
-	}
-	text := fmt.Sprintf("batch: %s\nprotocol: %s\nspecies: %s\ndate: %s\nstart: \"09:00\"\n", b.code, p.Ref(), species, b.date)
 	if b.parents != "" {
-		text += "parents:\n"
-	}
-	for _, parent := range strings.Fields(b.parents) {
-		code, gave, _ := strings.Cut(parent, ":")
-		text += fmt.Sprintf("  - {batch: %s, revision: 1, gave: {", code)
-		if setting, id, ok := strings.Cut(gave, "="); ok {
-			text += setting + ": " + id
+		var parents []string
+		for _, parent := range strings.Fields(b.parents) {
+			code, gave, _ := strings.Cut(parent, ":")
+			parents = append(parents, fmt.Sprintf("{batch: %s, revision: 1, gave: {%s}}", code, strings.Replace(gave, "=", ": ", 1)))
 		}
-		text += "}}\n"
+		plan = plan.With("parents", "["+strings.Join(parents, ", ")+"]")
 	}
-	text += "settings:\n"
-	for _, s := range p.Settings {
-		if s.GivenBy == protocols.ByPlan {
-			text += fmt.Sprintf("  %s: %q\n", s.ID, s.Example)
-		}
-	}
-	plan, err := calc.ReadPlan(b.code+".yaml", []byte(text))
-	if err != nil {
-		t.Fatal(err)
-	}
-	sheet, err := calc.Scale(p, site, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
+	sheet := fixture.Scaled(t, p, fixture.Site(t), plan)
 	values, err := example.Fill(sheet, nil)
 	if err != nil {
 		t.Fatal(err)

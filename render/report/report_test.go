@@ -11,16 +11,19 @@ import (
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/calc/fixture"
 	"spatsheet/calc/season"
 	"spatsheet/calc/stats"
-	"spatsheet/protocols"
 	"spatsheet/render/style"
-	"spatsheet/templates"
 )
 
-const smallProtocol = "protocol: small\nversion: 1.0.0\ntitle: Small\nstage: test\npurpose: To be printed in tests.\napplies_to: [Patella]\nsources: [{id: a, text: \"Someone (1999): nothing\"}]\n" +
-	"changes: [{version: 1.0.0, note: first}]\nsettings: [{id: dishes, label: Dishes, unit: \"1\", given_by: plan, range: [1, 9], source: site choice, example: 2}]\n" +
-	"amounts: [{id: all, label: All, unit: \"1\", formula: dishes}]\nsteps: [{id: count, title: Count, do: Count., entries: [{id: eggs, label: Eggs, kind: count, unit: eggs, range: [0, 9]}]}]\n"
+// smallProtocol is one with a single box.
+var smallProtocol = fixture.Protocol("small", `settings:
+  - {id: dishes, label: Dishes, unit: "1", given_by: plan, range: [1, 9], source: site choice, example: 2}
+amounts: [{id: all, label: All, unit: "1", formula: dishes}]
+steps:
+  - {id: count, title: Count, do: Count., entries: [{id: eggs, label: Eggs, kind: count, unit: eggs, range: [0, 9]}]}
+`)
 
 var stamp = time.Date(2026, 7, 1, 9, 34, 0, 0, time.UTC)
 
@@ -28,22 +31,7 @@ var stamp = time.Date(2026, 7, 1, 9, 34, 0, 0, time.UTC)
 // type says the given words.
 func sample(t testing.TB, say string) season.Report {
 	t.Helper()
-	p, err := protocols.Load("p.yaml", []byte(smallProtocol))
-	if err != nil {
-		t.Fatal(err)
-	}
-	site, err := calc.ReadSite("site.yaml", templates.Site)
-	if err != nil {
-		t.Fatal(err)
-	}
-	plan, err := calc.ReadPlan("plan.yaml", []byte("batch: T-1\nprotocol: small@1.0.0\nspecies: Patella vulgata\ndate: \"2026-02-14\"\nstart: \"09:00\"\nsettings: {dishes: 2}\n"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	sheet, err := calc.Scale(p, site, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
+	sheet := fixture.Sheet(t, smallProtocol, fixture.PlanOf("small@1.0.0").With("settings", "{dishes: 2}"))
 	r := season.ReportOf(season.Compile([]season.Batch{{Sheet: sheet, Revision: 1, Readings: make([]calc.Reading, 1)}}), nil)
 	fillIn(t, &r, say)
 	return r

@@ -8,6 +8,7 @@ import (
 	"maps"
 	"os"
 	"slices"
+	"spatsheet/calc/fixture"
 	"strings"
 	"testing"
 
@@ -216,13 +217,14 @@ func TestParentsStandOnTheFirstSheet(t *testing.T) {
 	for n, want := range map[int]string{0: "", 1: `"GC-26-01, revision 1"`, 2: `"GC-26-01, revision 1; GC-26-02, revision 2"`,
 		9: `"GC-26-01, revision 1; GC-26-02, revision 2; GC-26-03, revision 3; GC-26-04, revision 4; GC-26-05, revision 5; GC-26-06, revision 6; GC-26-07, revision 7; GC-26-08, revision 8; 1 more: see the plan"`} {
 		plan := plans["spawning"]
+		var parents []string
 		for i := range n {
-			if i == 0 {
-				plan += "parents:\n"
-			}
-			plan += fmt.Sprintf("  - {batch: GC-26-0%d, revision: %d}\n", i+1, i+1)
+			parents = append(parents, fmt.Sprintf("{batch: GC-26-0%d, revision: %d}", i+1, i+1))
 		}
-		sheet := scaled(t, siteText(t), []byte(plan))
+		if n > 0 {
+			plan = plan.With("parents", "["+strings.Join(parents, ", ")+"]")
+		}
+		sheet := fixture.ShippedSheet(t, plan)
 		content := written(t, sheet)
 		got := ""
 		for line := range strings.Lines(listing(t, content)) {

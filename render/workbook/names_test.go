@@ -9,7 +9,9 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"spatsheet/calc"
+	"spatsheet/calc/fixture"
 	"spatsheet/protocols"
+	"spatsheet/templates"
 )
 
 func TestTabNames(t *testing.T) {
@@ -135,9 +137,9 @@ func TestLargestTables(t *testing.T) {
 // largeSample is the spawning plan at a station with room for 900 animals.
 func largeSample(t testing.TB) *calc.Sheet {
 	t.Helper()
-	site := bytes.ReplaceAll(siteText(t), []byte("    count: "), []byte("    count: 9"))
-	plan := strings.NewReplacer("females: 18", "females: 600", "males: 12", "males: 300", "2.4e6", "6e7", "60000", "1600000").Replace(plans["spawning"])
-	return scaled(t, site, []byte(plan))
+	site := bytes.ReplaceAll(templates.Site, []byte("    count: "), []byte("    count: 9"))
+	plan := strings.NewReplacer("females: 18", "females: 600", "males: 12", "males: 300", "2.4e6", "6e7", "60000", "1600000").Replace(string(plans["spawning"]))
+	return scaled(t, site, fixture.Plan(plan))
 }
 
 // TestLongChoicesAndWords holds that a list too long for a validation, and labels and

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"spatsheet/calc"
+	"spatsheet/calc/fixture"
 )
 
 func TestSameSheetSameBytes(t *testing.T) {
@@ -41,7 +42,7 @@ func TestBlankComesBack(t *testing.T) {
 				t.Errorf("got %d cells, lost %v, 1904 %t; want %d, none, false", len(filled.Cells), filled.Lost, filled.Date1904, len(sheet.Boxes()))
 			}
 			checkLocked(t, sheet, filled)
-			again := scaled(t, []byte(filled.Manifest.Site), []byte(filled.Manifest.Plan))
+			again := scaled(t, []byte(filled.Manifest.Site), fixture.Plan(filled.Manifest.Plan))
 			if again.Digest != filled.Manifest.Digest {
 				t.Errorf("scaled again from the manifest: got digest %s, want %s", again.Digest, filled.Manifest.Digest)
 			}

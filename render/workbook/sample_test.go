@@ -3,74 +3,36 @@ package workbook
 import (
 	"bytes"
 	"math"
-	"os"
 	"strings"
 	"testing"
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/calc/fixture"
 	"spatsheet/protocols"
-	"spatsheet/protocols/library"
 )
 
 // The plans are those of an invented station, templates/site.yaml.
-var plans = map[string]string{
-	"spawning": `batch: KS-26-01
-protocol: limpet-spawning@1.0.0
-species: Patella vulgata
-date: 2026-02-14
-start: "18:00"
-settings:
-  females: 18
-  males: 12
-  eggs_expected: 2.4e6
-  spat_wanted: 60000
-`,
-	"diatoms": `batch: KS-26-D1
-protocol: diatom-culture@1.0.0
-species: Navicula
-date: 2026-01-28
-start: "09:00"
-settings:
-  medium: 40 L
-  parent_density: 8e5
-  parent_volume: 2 L
-`,
+var plans = map[string]fixture.Plan{
+	"spawning": fixture.PlanOf("limpet-spawning@1.0.0").With("batch", "KS-26-01").With("start", `"18:00"`).
+		With("settings", "{females: 18, males: 12, eggs_expected: 2.4e6, spat_wanted: 60000}"),
+	"diatoms": fixture.PlanOf("diatom-culture@1.0.0").With("batch", "KS-26-D1").With("species", "Navicula").With("date", "2026-01-28").
+		With("settings", "{medium: 40 L, parent_density: 8e5, parent_volume: 2 L}"),
 }
 
 func sample(t testing.TB, name string) *calc.Sheet {
 	t.Helper()
-	return scaled(t, siteText(t), []byte(plans[name]))
+	return fixture.ShippedSheet(t, plans[name])
 }
 
-func siteText(t testing.TB) []byte {
-	t.Helper()
-	text, err := os.ReadFile("../../templates/site.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return text
-}
-
-func scaled(t testing.TB, siteText, planText []byte) *calc.Sheet {
+// scaled scales what the manifest of a workbook, or a test, holds of site and plan.
+func scaled(t testing.TB, siteText []byte, plan fixture.Plan) *calc.Sheet {
 	t.Helper()
 	site, err := calc.ReadSite("site.yaml", siteText)
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan, err := calc.ReadPlan("plan.yaml", planText)
-	if err != nil {
-		t.Fatal(err)
-	}
-	protocol, err := library.Load(plan.Protocol)
-	if err != nil {
-		t.Fatal(err)
-	}
-	sheet, err := calc.Scale(protocol, site, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return sheet
+	return fixture.ShippedAt(t, site, plan)
 }
 
 func written(t testing.TB, sheet *calc.Sheet) []byte {
