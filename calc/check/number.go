@@ -52,6 +52,23 @@ func readNumber(text string) (typedNumber, error) {
 	return out, nil
 }
 
+// TypedQuantity reads a quantity as somebody typed it into a text cell of a workbook: decimal
+// comma or point, blanks between thousands, a power of ten, a unit behind it or none.
+//
+// Range: any finite number and any unit of quantity.ParseUnit. Error: not a number, one that
+// can be read in two ways, or an unknown unit. Source: common practice, no source.
+func TypedQuantity(text string) (quantity.Quantity, error) {
+	number, err := readNumber(text)
+	if err != nil {
+		return quantity.Quantity{}, err
+	}
+	unit, err := quantity.ParseUnit(number.unit)
+	if err != nil {
+		return quantity.Quantity{}, err
+	}
+	return quantity.New(number.value, unit)
+}
+
 var blanks = strings.NewReplacer("\u00a0", " ", "\u2009", " ", "\u202f", " ", "'", " ", "’", " ", "−", "-")
 
 // plain turns the typed digits into Go's form, noting what it had to decide.

@@ -153,12 +153,12 @@ func ammoniumPK(scale PHScale, practicalSalinity, tempC float64) (float64, error
 		return AmmoniumPKFreeClegg1995(practicalSalinity, tempC)
 	case NBSScale:
 		if practicalSalinity > maxFreshSalinity {
-			return 0, fmt.Errorf("pH on the NBS scale at salinity %g: subtract what the site's meter reads above the total scale (0.1 to 0.15 is usual) and give it as total scale: %w",
-				practicalSalinity, ErrPHScale)
+			return 0, fmt.Errorf("%w the water: NBS at salinity %g; subtract what the site's meter reads above the total scale "+
+				"(0.1 to 0.15 is usual) and give it as total scale", ErrPHScale, practicalSalinity)
 		}
 		return AmmoniumPKEmerson1975(tempC)
 	}
-	return 0, fmt.Errorf("%s: say whether pH is on the total, free or NBS scale: %w", scale, ErrPHScale)
+	return 0, fmt.Errorf("%w: %s; say whether pH is on the total, free or NBS scale", ErrPHScale, scale)
 }
 
 // UnionisedAmmoniaMGPerL gives the nitrogen of un-ionised ammonia from total ammonia nitrogen.

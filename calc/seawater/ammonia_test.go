@@ -82,7 +82,7 @@ func ExampleUnionisedAmmoniaFraction() {
 	// Output:
 	// pH 8 on the total scale: 0.0556
 	// pH 8 on the free scale: 0.0440
-	// pH on the NBS scale at salinity 35: subtract what the site's meter reads above the total scale (0.1 to 0.15 is usual) and give it as total scale: pH scale does not suit
+	// pH scale does not suit the water: NBS at salinity 35; subtract what the site's meter reads above the total scale (0.1 to 0.15 is usual) and give it as total scale
 }
 
 func ExampleUnionisedAmmoniaMGPerL() {

@@ -3,12 +3,15 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"strings"
 	"unicode/utf8"
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/calc/counts"
 	"spatsheet/calc/limits"
+	"spatsheet/calc/stats"
 	"spatsheet/protocols/quantity"
 )
 
@@ -27,9 +30,10 @@ type question struct {
 func questions() []question {
 	return []question{
 		salinityQuestion(), mixQuestion(), oxygenQuestion(), ammoniaQuestion(),
-		mediumQuestion(), inoculumQuestion(), seedingQuestion(), growthQuestion(), feedQuestion(),
-		totalQuestion(), chamberQuestion(), spermQuestion(), fertilisationQuestion(),
-		dilutionQuestion(), peroxideQuestion(), chlorineQuestion(), rinseQuestion(),
+		mediumQuestion(), inoculumQuestion(), growthQuestion(), harvestQuestion(), seedingQuestion(), feedQuestion(),
+		totalQuestion(), chamberQuestion(), spatQuestion(), spermQuestion(), fertilisationQuestion(),
+		stockingQuestion(), startQuestion(), ripenessQuestion(), gonadQuestion(), degreeDaysQuestion(), developmentQuestion(),
+		dilutionQuestion(), weighQuestion(), peroxideQuestion(), chlorineQuestion(), rinseQuestion(), flowQuestion(),
 		dripQuestion(), uvQuestion(), lampQuestion(),
 		survivalQuestion(), parentsQuestion(),
 	}
@@ -57,6 +61,8 @@ type figure struct {
 	Name  string `json:"name"`
 	Value any    `json:"value"`
 	Unit  string `json:"unit"`
+
+	figures int // printed of a result, 0 for resultFigures
 }
 
 // benchRefusal is what --json prints where there is no answer.
@@ -134,7 +140,7 @@ func (p *program) answer(c *cli.Context, q question) error {
 	if err == nil {
 		worked := q.work(b) // on a line of its own: b.fault is set by then
 		if err = firstFault(worked, b.fault); err != nil {
-			err = usageFault("bench %s: %w", q.name, err)
+			err = usageFault("bench %s: %s", q.name, plainly(err))
 		}
 	}
 	switch {
@@ -147,6 +153,16 @@ func (p *program) answer(c *cli.Context, q question) error {
 	}
 	p.showAnswer(&b.sheet)
 	return nil
+}
+
+// plainly is an error's text without the class it wraps, which is for programs: a person has
+// read the same in the words before it.
+func plainly(err error) string {
+	text := err.Error()
+	for _, class := range []error{limits.ErrRange, stats.ErrTooFew, counts.ErrTooFew, stats.ErrNoFit} {
+		text = strings.TrimSuffix(text, ": "+class.Error())
+	}
+	return text
 }
 
 func (p *program) printJSON(v any) error {
@@ -198,11 +214,16 @@ const resultFigures = 4
 const workingFigures = 6
 
 func (f figure) words(figures int) string {
+	if f.figures > 0 && figures > 0 {
+		figures = f.figures
+	}
 	switch v := f.Value.(type) {
 	case float64:
 		return printed(v, f.Unit, figures)
 	case []int:
 		return strings.Trim(fmt.Sprint(v), "[]")
+	case []float64:
+		return strings.TrimSpace(strings.Trim(fmt.Sprint(v), "[]") + " " + f.Unit)
 	}
 	return fmt.Sprint(f.Value)
 }
@@ -226,6 +247,9 @@ func printed(x float64, unit string, figures int) string {
 // of writes a number of the working with its unit.
 func of(x float64, unit string) string { return printed(x, unit, workingFigures) }
 
+// finely is of where a difference follows that would eat its figures.
+func finely(x float64, unit string) string { return printed(x, unit, 9) }
+
 // line adds a line of working.
 func (b *bench) line(format string, args ...any) {
 	b.sheet.Working = append(b.sheet.Working, fmt.Sprintf(format, args...))
@@ -236,7 +260,17 @@ func (b *bench) result(name string, value float64, unit string) {
 	if _, err := limits.Result(name, value); err != nil && b.fault == nil {
 		b.fault = err
 	}
-	b.sheet.Results = append(b.sheet.Results, figure{name, value, unit})
+	b.sheet.Results = append(b.sheet.Results, figure{Name: name, Value: value, Unit: unit})
+}
+
+// rest adds a result that with another one, in the same unit, makes up a whole: it is printed
+// to the last decimal of the other, so that the two add up on paper.
+func (b *bench) rest(name string, value, other float64, unit string) {
+	b.result(name, value, unit)
+	_, decimals, _ := strings.Cut(quantity.FormatNumber(other, resultFigures), ".")
+	if whole := int(math.Floor(math.Log10(math.Abs(value)))) + 1; value != 0 && !strings.Contains(decimals, "e") {
+		b.sheet.Results[len(b.sheet.Results)-1].figures = max(resultFigures, min(whole, 12)+len(decimals))
+	}
 }
 
 func (b *bench) source(text string) { b.sheet.Source = text }

@@ -45,49 +45,8 @@ func totalWork(b *bench) error {
 	mean := estimate.Spread.Mean
 	b.line("mean of a subsample: %d / %d = %s", estimate.Spread.Total, estimate.Spread.Subsamples, of(mean, ""))
 	b.line("in the vessel: %s × %s / %s × %s = %s", of(mean, ""), of(vesselML, "mL"), of(partML, "mL"), of(dilution, ""), of(estimate.Estimate, ""))
-	what := b.values["of"].word
-	if err := b.estimate(estimate, what, b.in("confidence")); err != nil {
-		return err
-	}
-	return nil
-}
-
-// estimate adds the limits, what they stand on, the mixing warning and the results.
-func (b *bench) estimate(e counts.Estimate, unit string, confidence float64) error {
-	b.spreadLines(e.Spread)
-	basis := "Garwood's exact Poisson limits of the total counted"
-	if e.Basis == counts.BasisReplicates {
-		basis = "Student's t on the spread between them, which is larger than counting alone gives"
-	}
-	b.line("%s limits by %s: %s to %s", of(100*confidence, "%"), basis, of(e.Low, ""), of(e.High, ""))
-	b.source("counting theory, Poisson CV = 1/sqrt(total); Garwood (1936), Biometrika 28:437; Student (1908), Biometrika 6:1; index of dispersion, Fisher, Thornton and Mackenzie (1922)")
-	if e.Spread.BadlyMixed {
-		b.caution(fmt.Sprintf("the subsamples differ more than twice what a well mixed vessel shows (CV %s, counting alone %s): stir, and draw them again", printed(e.Spread.CVPercent, "%", 3), printed(e.Spread.PoissonCVPercent, "%", 3)))
-	}
-	if single, known := e.Spread.SingleCVPercent(); known {
-		more, err := counts.SubsamplesForPrecision(single, wantedCVPercent)
-		if err != nil {
-			return err
-		}
-		b.line("subsamples for a CV of %d %%: (%s / %d %%) ^ 2, rounded up, is %d", wantedCVPercent, of(single, "%"), wantedCVPercent, more)
-	}
-	b.result("lower limit", e.Low, unit)
-	b.result("upper limit", e.High, unit)
-	b.result("best estimate", e.Estimate, unit)
-	return nil
-}
-
-// wantedCVPercent is the precision that the count is held against, %, our choice.
-const wantedCVPercent = 5
-
-func (b *bench) spreadLines(s counts.Spread) {
-	if s.Total > 0 {
-		b.line("CV that counting alone gives: 100 / sqrt(%s) = %s", of(s.Mean, ""), of(s.PoissonCVPercent, "%"))
-	}
-	if s.HasCV {
-		b.line("CV seen: 100 × %s / %s = %s", of(s.SD, ""), of(s.Mean, ""), of(s.CVPercent, "%"))
-		b.line("chance of such a spread in a well mixed vessel (chi-square %s): %s", of(s.Index, ""), of(s.PValue, ""))
-	}
+	scale := scaling{vesselML / partML * dilution, fmt.Sprintf("%s / %s × %s", of(vesselML, "mL"), of(partML, "mL"), of(dilution, ""))}
+	return b.estimate(estimate, scale, b.values["of"].word)
 }
 
 // chambers are the squares that cells are counted in; the volume over one in mL.
@@ -120,7 +79,8 @@ func chamberWork(b *bench) error {
 	s := estimate.Spread
 	b.line("mean of a square: %d / %d = %s", s.Total, s.Subsamples, of(s.Mean, ""))
 	b.line("density: %s / %s × %s = %s", of(s.Mean, ""), of(squareML, "mL"), of(dilution, ""), of(estimate.Estimate, "1/mL"))
-	return b.estimate(estimate, b.values["of"].word+"/mL", b.in("confidence"))
+	scale := scaling{dilution / squareML, fmt.Sprintf("%s / %s", of(dilution, ""), of(squareML, "mL"))}
+	return b.estimate(estimate, scale, b.values["of"].word+"/mL")
 }
 
 func spermQuestion() question {

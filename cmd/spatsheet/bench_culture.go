@@ -1,17 +1,21 @@
 package main
 
 import (
+	"cmp"
+	"fmt"
+
 	"spatsheet/calc/culture"
 )
 
 func mediumQuestion() question {
 	return question{
-		name: "medium", asks: "f/2 stocks for a volume of medium",
+		name: "medium", asks: "f/2 stocks for a volume of medium, and the salts of the stocks",
 		example: "--volume '40 L'",
 		inputs: []input{
 			{name: "volume", says: "finished medium", unit: "L", like: "40 L"},
 			{name: "strength", says: "strength relative to f/2", like: "1", fallback: "1"},
 			{name: "silicate", says: "with silicate, as diatoms need it", kind: word, like: "yes", choices: []string{"yes", "no"}, fallback: "yes"},
+			{name: "bottle", says: "also the salts to weigh for a bottle of each stock", unit: "L", like: "1 L", optional: true},
 		},
 		work: mediumWork,
 	}
@@ -39,11 +43,41 @@ func mediumWork(b *bench) error {
 		b.line("%s stock%s: %s × %s × %s = %s", stock.Name, note, of(volume, "L"), of(perL[stock.Name], "mL/L"), of(strength, ""), of(stock.VolumeML, "mL"))
 		b.result(stock.Name+" stock"+note, stock.VolumeML, "mL")
 	}
+	if err := b.saltsOfStocks(recipe); err != nil {
+		return err
+	}
 	b.line("seawater: 1000 × %s - %s = %s", of(volume, ""), of(recipe.StocksML, "mL"), of(recipe.SeawaterML, "mL"))
 	b.source("Guillard and Ryther (1962); Guillard (1975); recipe from memory")
 	b.result("seawater", recipe.SeawaterML/1000, "L")
 	return nil
 }
+
+// saltsOfStocks says what to weigh for a bottle of each stock; what is too scarce to weigh
+// goes in from a primary stock, 1 mL for each litre.
+func (b *bench) saltsOfStocks(recipe culture.MediumRecipe) error {
+	if !b.has("bottle") {
+		return nil
+	}
+	bottle := b.in("bottle")
+	if !(bottle > 0 && bottle <= largestBottle) {
+		return fmt.Errorf("--bottle: %s is no bottle of stock; give up to %d L, such as '1 L'", of(bottle, "L"), largestBottle)
+	}
+	for _, stock := range recipe.Stocks {
+		for _, salt := range stock.Salts {
+			if salt.PrimaryGPerL > 0 {
+				b.line("%s in the %s stock: %s × 1 mL/L = %s of a primary stock of %s", salt.Name, stock.Name, of(bottle, "L"), of(bottle, "mL"), of(salt.PrimaryGPerL, "g/L"))
+				b.result(fmt.Sprintf("%s stock, %s, primary stock of %s", stock.Name, salt.Name, of(salt.PrimaryGPerL, "g/L")), bottle, "mL")
+				continue
+			}
+			b.line("%s in the %s stock: %s × %s = %s", salt.Name, stock.Name, of(bottle, "L"), of(salt.StockGPerL, "g/L"), of(bottle*salt.StockGPerL, "g"))
+			b.result(stock.Name+" stock, "+salt.Name, bottle*salt.StockGPerL, "g")
+		}
+	}
+	return nil
+}
+
+// largestBottle is the largest bottle of stock, L, our choice: a trap for the medium's volume.
+const largestBottle = 20
 
 func cultureDensity() input {
 	return input{name: "culture", says: "density of the culture", unit: "cells/mL", like: "2e6 cells/mL"}
@@ -67,7 +101,7 @@ func inoculumQuestion() question {
 			b.line("V1 = C2 × V2 / C1: %s × %s / %s = %s", of(target, "cells/mL"), of(finalML, "mL"), of(dense, "cells/mL"), of(inoculum, "mL"))
 			b.line("medium to put in first: %s - %s = %s", of(finalML, "mL"), of(inoculum, "mL"), of(finalML-inoculum, "mL"))
 			b.source("arithmetic, V1 = C2 V2 / C1")
-			b.result("medium", finalML-inoculum, "mL")
+			b.rest("medium", finalML-inoculum, inoculum, "mL")
 			b.result("inoculum", inoculum, "mL")
 			return nil
 		},
@@ -160,15 +194,27 @@ func growthWork(b *bench) error {
 
 func feedQuestion() question {
 	return question{
-		name: "feed", asks: "culture to pour into a tank for a ration by cell density",
+		name: "feed", asks: "culture to pour into a tank for a ration by cell density or by animals",
 		example: "--ration '5e4 cells/mL' --left '1e4 cells/mL' --tank '100 L' --culture '2e6 cells/mL'",
+		note:    "Give --ration and --tank, or --animals and --each: what one of them gets at this feed.",
 		inputs: []input{
-			{name: "ration", says: "ration", unit: "cells/mL", like: "5e4 cells/mL"},
-			{name: "left", says: "cells left in the tank", unit: "cells/mL", like: "1e4 cells/mL", fallback: "0"},
-			{name: "tank", says: "water in the tank before feeding", unit: "L", like: "100 L"},
+			{name: "ration", says: "ration by density", unit: "cells/mL", like: "5e4 cells/mL", optional: true},
+			{name: "left", says: "cells left in the tank, 0 without it", unit: "cells/mL", like: "1e4 cells/mL", optional: true},
+			{name: "tank", says: "water in the tank before feeding", unit: "L", like: "100 L", optional: true},
+			{name: "animals", says: "larvae, spat or animals to feed", kind: whole, like: "50000", optional: true},
+			{name: "each", says: "cells for each of them", unit: "cells", like: "2e4 cells", optional: true},
 			cultureDensity(),
 		},
 		work: func(b *bench) error {
+			switch which, err := b.onlyOne("ration", "animals"); {
+			case err != nil:
+				return err
+			case which == "animals":
+				return feedAnimals(b)
+			}
+			if err := cmp.Or(b.needs("ration", "tank"), b.without("ration", "each")); err != nil {
+				return err
+			}
 			ration, left, tank, dense := b.in("ration"), b.in("left"), b.in("tank"), b.in("culture")
 			feedML, err := culture.FeedVolumeToDensity(ration, left, tank, dense)
 			if err != nil {
@@ -181,6 +227,53 @@ func feedQuestion() question {
 			}
 			b.source("arithmetic, conservation of cells with the feed added on top")
 			b.result("culture to feed", feedML, "mL")
+			return nil
+		},
+	}
+}
+
+func feedAnimals(b *bench) error {
+	if err := cmp.Or(b.needs("animals", "each"), b.without("animals", "tank", "left")); err != nil {
+		return err
+	}
+	each, animals, dense := b.in("each"), b.count("animals"), b.in("culture")
+	feedML, err := culture.FeedVolumeForAnimals(each, animals, dense)
+	if err != nil {
+		return err
+	}
+	b.line("feed: %s × %d / %s = %s", of(each, "cells"), animals, of(dense, "cells/mL"), of(feedML, "mL"))
+	b.source("arithmetic, cells an animal x animals / cells per mL")
+	b.result("culture to feed", feedML, "mL")
+	return nil
+}
+
+func harvestQuestion() question {
+	return question{
+		name: "harvest", asks: "day on which a culture reaches a density",
+		example: "--start '1e5 cells/mL' --target '2e6 cells/mL' --rate '0.69 1/d' --lag '1 d'",
+		note:    "--rate is what the question growth answers; it holds until late exponential growth only.",
+		inputs: []input{
+			{name: "start", says: "density after the split", unit: "cells/mL", like: "1e5 cells/mL"},
+			{name: "target", says: "density to harvest at", unit: "cells/mL", like: "2e6 cells/mL"},
+			{name: "rate", says: "growth rate", unit: "1/d", like: "0.69 1/d"},
+			{name: "lag", says: "time without growth first", unit: "d", like: "1 d", fallback: "0 d"},
+		},
+		work: func(b *bench) error {
+			start, target, rate, lag := b.in("start"), b.in("target"), b.in("rate"), b.in("lag")
+			day, err := culture.HarvestDay(start, target, rate, lag)
+			if err != nil {
+				return err
+			}
+			days, err := culture.DaysToGrow(target/start, rate, lag)
+			if err != nil {
+				return err
+			}
+			b.line("time to grow: %s + ln(%s / %s) / %s = %s", of(lag, "d"), of(target, "cells/mL"), of(start, "cells/mL"), of(rate, "1/d"), of(days, "d"))
+			b.line("the first whole day that is not before it: day %d", day)
+			b.source("arithmetic, lag + ln(N2/N1) / rate, exponential growth")
+			b.caution("count before harvest: the plan knows neither a cloudy day nor an empty flask of medium")
+			b.result("time to grow", days, "d")
+			b.result("day of harvest, the split is day 0", float64(day), "")
 			return nil
 		},
 	}

@@ -46,7 +46,7 @@ func dilutionWork(b *bench) error {
 	b.line("water to make up: %s - %s = %s", of(finalML, "mL"), of(stockML, "mL"), of(finalML-stockML, "mL"))
 	b.source("arithmetic, V1 = C2 V2 / C1")
 	b.caution("if the stock is a chemical: " + labelCaution)
-	b.result("water", finalML-stockML, "mL")
+	b.rest("water", finalML-stockML, stockML, "mL")
 	b.result("stock", stockML, "mL")
 	return nil
 }

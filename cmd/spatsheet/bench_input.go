@@ -10,6 +10,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/calc/check"
 	"spatsheet/protocols/quantity"
 )
 
@@ -22,6 +23,7 @@ const (
 	part                      // a part of one: 0.6 or 60 %, and a bare 1 is asked back
 	strength                  // a quantity of any dimension
 	list                      // whole numbers, with commas or blanks between
+	row                       // quantities of the input's own dimension, with blanks between
 	word                      // one of the choices
 )
 
@@ -42,6 +44,7 @@ type reading struct {
 	number   float64
 	quantity quantity.Quantity
 	list     []int
+	row      []float64
 	word     string
 }
 
@@ -53,6 +56,10 @@ func (in input) usage() string {
 		says += ": `" + strings.Join(in.choices, "|") + "`"
 	case in.kind == list:
 		says += ": `WHOLE NUMBERS` with commas between"
+	case in.kind == row && in.unit != "":
+		says += ": `NUMBERS` in " + in.unit + " with blanks between"
+	case in.kind == row:
+		says += ": `NUMBERS` with blanks between"
 	case in.unit != "":
 		says += ": `QUANTITY`, a number alone is in " + in.unit
 	case in.kind == strength:
@@ -121,8 +128,10 @@ func (in input) read(text string) (reading, error) {
 		return reading{}, fmt.Errorf("wanted is one of %s", strings.Join(in.choices, ", "))
 	case list:
 		return readList(text)
+	case row:
+		return in.readRow(text)
 	}
-	q, err := quantity.Parse(text)
+	q, err := readQuantity(text)
 	if err != nil {
 		return reading{}, fmt.Errorf("%w (wanted is %s, such as %s)", err, in.wanted(), in.example())
 	}
@@ -178,11 +187,43 @@ func (in input) wanted() string {
 	}
 }
 
+// readQuantity reads as the rest of the tool does; what is refused there and that a workbook
+// would take, a decimal comma or blanks between thousands, is read as from a workbook.
+func readQuantity(text string) (quantity.Quantity, error) {
+	q, err := quantity.Parse(text)
+	if err != nil {
+		if typed, typedErr := check.TypedQuantity(text); typedErr == nil {
+			return typed, nil
+		}
+	}
+	return q, err
+}
+
+// readRow reads numbers with blanks or semicolons between, each with its unit or none.
+func (in input) readRow(text string) (reading, error) {
+	one := in
+	one.kind = measured
+	fields := strings.FieldsFunc(strings.ReplaceAll(text, " %", "%"), func(r rune) bool { return r == ';' || r == ' ' })
+	var values []float64
+	for _, field := range fields {
+		q, err := readQuantity(field)
+		if err != nil {
+			return reading{}, fmt.Errorf("%w (wanted are numbers with blanks between, such as %s)", err, in.example())
+		}
+		value, err := one.convert(q)
+		if err != nil {
+			return reading{}, err
+		}
+		values = append(values, value.number)
+	}
+	return reading{row: values}, nil
+}
+
 func readList(text string) (reading, error) {
 	fields := strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' || r == ' ' })
 	var numbers []int
 	for _, field := range fields {
-		n, err := strconv.Atoi(field)
+		n, err := strconv.Atoi(strings.ReplaceAll(field, "\u202f", "")) // as sheets print thousands
 		if err != nil {
 			return reading{}, fmt.Errorf("%q is no whole number; wanted are whole numbers with commas between, such as 112,98,121", field)
 		}
@@ -195,11 +236,13 @@ func readList(text string) (reading, error) {
 func (in input) given(r reading) figure {
 	switch in.kind {
 	case word:
-		return figure{in.says, r.word, ""}
+		return figure{Name: in.says, Value: r.word}
 	case list:
-		return figure{in.says, r.list, ""}
+		return figure{Name: in.says, Value: r.list}
+	case row:
+		return figure{Name: in.says, Value: r.row, Unit: in.unit}
 	}
-	return figure{in.says, r.quantity.Value(), r.quantity.Unit().Symbol()}
+	return figure{Name: in.says, Value: r.quantity.Value(), Unit: r.quantity.Unit().Symbol()}
 }
 
 // in is a measured input in the unit its flag names.
@@ -210,6 +253,24 @@ func (b *bench) count(name string) int { return int(b.values[name].number) }
 
 // has says whether an input was given.
 func (b *bench) has(name string) bool { _, there := b.values[name]; return there }
+
+// needs refuses an answer by one input that lacks another it goes with.
+func (b *bench) needs(by, name string) error {
+	if b.has(name) {
+		return nil
+	}
+	return fmt.Errorf("--%s is missing: it goes with --%s", name, by)
+}
+
+// without refuses inputs that an answer by another input would leave unused.
+func (b *bench) without(by string, names ...string) error {
+	for _, name := range names {
+		if b.has(name) {
+			return fmt.Errorf("--%s has no use with --%s; leave one of them out", name, by)
+		}
+	}
+	return nil
+}
 
 // onlyOne says which of the named inputs was given, and refuses none or several.
 func (b *bench) onlyOne(names ...string) (string, error) {

@@ -8,11 +8,12 @@ import (
 
 func survivalQuestion() question {
 	return question{
-		name: "survival", asks: "share of animals alive, with limits",
-		example: "--alive 47 --started 100",
+		name: "survival", asks: "share of animals alive, with limits, and the loss a day",
+		example: "--alive 47 --started 100 --time '10 d'",
 		inputs: []input{
 			{name: "alive", says: "animals alive", unit: "animals", kind: whole, like: "47"},
 			{name: "started", says: "animals at the start", unit: "animals", kind: whole, like: "100"},
+			{name: "time", says: "time between the two counts", unit: "d", like: "10 d", optional: true},
 			confidenceInput(),
 		},
 		work: func(b *bench) error {
@@ -28,10 +29,31 @@ func survivalQuestion() question {
 				return err
 			}
 			b.source("Wilson (1927), Journal of the American Statistical Association 22:209, without continuity correction")
+			if err := b.lossADay(alive, started); err != nil {
+				return err
+			}
 			b.shareResults("alive", share)
 			return nil
 		},
 	}
+}
+
+// lossADay is the share lost each day, if the time is known and any lives.
+func (b *bench) lossADay(alive, started int) error {
+	if !b.has("time") {
+		return nil
+	}
+	if alive == 0 {
+		b.line("none is alive: there is no loss a day that leaves none")
+		return nil
+	}
+	rate, err := stats.LossPerDay(float64(alive)/float64(started), b.in("time"))
+	if err != nil {
+		return err
+	}
+	b.line("rate of loss: ln(%d / %d) / %s = %s", started, alive, of(b.in("time"), "d"), of(rate, "1/d"))
+	b.result("rate of loss", rate, "1/d")
+	return nil
 }
 
 func parentsQuestion() question {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"math"
 
 	"spatsheet/calc/seawater"
@@ -87,21 +88,100 @@ func salinityByHydrometer(b *bench) error {
 
 func mixQuestion() question {
 	return question{
-		name: "mix", asks: "two waters mixed to a salinity",
+		name: "mix", asks: "two waters mixed to a salinity, or a standing tank brought to one",
 		example: "--volume '250 L' --wanted 31 --saltier 36 --fresher 28 --temp '20 °C'",
+		note: "Give --volume with --saltier and --fresher for a new tank from two waters. Give --tank\n" +
+			"and --now for a tank that stands there: the answer is the fresh water to add, or the sea\n" +
+			"salt, which needs --salt-share (100 % for oven-dry salt, 85 to 90 % for a bagged one).",
 		inputs: []input{
-			{name: "volume", says: "volume wanted", unit: "L", like: "250 L"},
+			{name: "volume", says: "volume wanted", unit: "L", like: "250 L", optional: true},
 			salinityInput("wanted", "salinity wanted", "31"),
-			salinityInput("saltier", "salinity of the saltier water", "36"),
-			{name: "fresher", says: "salinity of the fresher water", unit: "PSU", like: "28", fallback: "0"},
+			{name: "saltier", says: "salinity of the saltier water", unit: "PSU", like: "36", optional: true},
+			{name: "fresher", says: "salinity of the fresher water, 0 without it", unit: "PSU", like: "28", optional: true},
+			{name: "tank", says: "water in a standing tank", unit: "L", like: "500 L", optional: true},
+			{name: "now", says: "salinity in the standing tank", unit: "PSU", like: "34", optional: true},
+			{name: "salt-share", says: "share of the sea salt that is salt, the rest is water", kind: part, like: "85 %", optional: true},
 			waterTemp(),
 		},
-		work: mixWork,
+		work: func(b *bench) error {
+			switch which, err := b.onlyOne("volume", "tank"); {
+			case err != nil:
+				return err
+			case which == "volume":
+				return mixWork(b)
+			}
+			return tankWork(b)
+		},
 	}
 }
 
+// tankWork brings a standing tank to a salinity: fresh water lowers it, sea salt raises it.
+func tankWork(b *bench) error {
+	if err := b.needs("tank", "now"); err != nil {
+		return err
+	}
+	if err := b.without("tank", "saltier", "fresher"); err != nil {
+		return err
+	}
+	tank, now, wanted, temp := b.in("tank"), b.in("now"), b.in("wanted"), b.in("temp")
+	density, err := seawater.Density(now, temp)
+	if err != nil {
+		return err
+	}
+	b.line("density at %s for salinity %s (TEOS-10): %s", of(temp, "°C"), of(now, ""), of(density/1000, "kg/L"))
+	mass := tank * density / 1000
+	b.line("mass of the tank's water: %s × %s = %s", of(tank, "L"), of(density/1000, "kg/L"), of(mass, "kg"))
+	b.source("conservation of salt and water by mass (arithmetic); densities TEOS-10 (IOC, SCOR and IAPSO 2010)")
+	if wanted > now {
+		return saltWork(b, mass)
+	}
+	fresh, err := seawater.FreshWaterToLower(tank, now, wanted, temp)
+	if err != nil {
+		return err
+	}
+	freshDensity, err := seawater.Density(0, temp)
+	if err != nil {
+		return err
+	}
+	b.line("density of fresh water: %s", of(freshDensity/1000, "kg/L"))
+	b.line("fresh water: %s × (%s - %s) / %s / %s = %s", of(mass, "kg"), of(now, ""), of(wanted, ""), of(wanted, ""), of(freshDensity/1000, "kg/L"), of(fresh, "L"))
+	b.caution("pour slowly, far from the animals, and measure before the last tenth; tap water needs its chlorine taken out")
+	b.result("fresh water to add", fresh, "L")
+	return nil
+}
+
+// saltWork is the half of tankWork that adds salt to a mass of water in kg.
+func saltWork(b *bench, mass float64) error {
+	if err := b.needs("tank", "salt-share"); err != nil {
+		return err
+	}
+	now, wanted, share := b.in("now"), b.in("wanted"), b.in("salt-share")
+	grams, err := seawater.SaltToRaise(b.in("tank"), now, wanted, b.in("temp"), share)
+	if err != nil {
+		return err
+	}
+	const gPerKG = 35.16504 / 35 // salt in a kilogram of water of salinity 1, as SaltToRaise has it
+	have, want := now*gPerKG/1000, wanted*gPerKG/1000
+	b.line("salt in a kilogram of the tank: %s × 35.16504 / 35 / 1000 = %s", of(now, ""), finely(have, "kg/kg"))
+	b.line("salt in a kilogram wanted: %s × 35.16504 / 35 / 1000 = %s", of(wanted, ""), finely(want, "kg/kg"))
+	b.line("sea salt: 1000 × %s × (%s - %s) / (%s - %s) = %s",
+		of(mass, "kg"), finely(want, ""), finely(have, ""), of(share, ""), finely(want, ""), of(grams, "g"))
+	b.caution("dissolve it in a bucket of the tank's own water; weigh in less at first, measure, and complete")
+	b.result("sea salt to add", grams, "g")
+	return nil
+}
+
 func mixWork(b *bench) error {
+	if err := b.needs("volume", "saltier"); err != nil {
+		return err
+	}
+	if err := b.without("volume", "now", "salt-share"); err != nil {
+		return err
+	}
 	volume, wanted, saltier, fresher, temp := b.in("volume"), b.in("wanted"), b.in("saltier"), b.in("fresher"), b.in("temp")
+	if saltier < fresher {
+		return fmt.Errorf("--saltier %g is fresher than --fresher %g; give the two the other way round", saltier, fresher)
+	}
 	volumeA, volumeB, err := seawater.VolumesToMix(volume, wanted, saltier, fresher, temp)
 	if err != nil {
 		return err
@@ -182,21 +262,47 @@ func ammoniaQuestion() question {
 	return question{
 		name: "ammonia", asks: "un-ionised ammonia from total ammonia nitrogen",
 		example: "--total '0.5 mg/L' --ph 8.1 --scale total --salinity 33 --temp '18 °C'",
-		note:    "The scale of the pH must be named: total for a meter set with seawater (Tris) buffers,\nfree, or NBS for the usual bottled buffers, which is for fresh water only.",
+		note: "The scale of the pH must be named: total for a meter set with seawater (Tris) buffers,\n" +
+			"free, or NBS for the usual bottled buffers. In seawater an NBS meter reads too high by\n" +
+			"--nbs-above, which a seawater buffer shows (0.1 to 0.15 is usual).",
 		inputs: []input{
 			{name: "total", says: "total ammonia, as nitrogen", unit: "mg/L", like: "0.5 mg/L"},
 			{name: "ph", says: "pH", unit: "pH", like: "8.1"},
 			{name: "scale", says: "scale of the pH", kind: word, like: "total", choices: []string{"total", "free", "NBS"}},
+			{name: "nbs-above", says: "what an NBS meter reads above the total scale in seawater", like: "0.12", optional: true},
 			salinityInput("salinity", "salinity", "33"), waterTemp(),
 		},
 		work: ammoniaWork,
 	}
 }
 
+// pH is the pH with its scale; one of an NBS meter in seawater is brought to the total scale.
+func (b *bench) pH() (float64, seawater.PHScale, error) {
+	read, scale := b.in("ph"), pHScales[b.values["scale"].word]
+	const freshWater = 0.5 // salinity to which an NBS meter is right, as calc/seawater has it
+	if scale != seawater.NBSScale || b.in("salinity") <= freshWater {
+		return read, scale, b.without("scale "+b.values["scale"].word, "nbs-above")
+	}
+	if !b.has("nbs-above") {
+		return 0, scale, errors.New("--nbs-above is missing: in seawater a pH on the NBS scale is too high by what the meter " +
+			"reads above the total scale; find it with a seawater (Tris) buffer, such as --nbs-above 0.12")
+	}
+	total, err := seawater.TotalPHFromNBS(read, b.in("nbs-above"))
+	if err != nil {
+		return 0, scale, err
+	}
+	b.line("pH on the total scale: %s - %s = %s", of(read, ""), of(b.in("nbs-above"), ""), of(total, ""))
+	return total, seawater.TotalScale, nil
+}
+
 var pHScales = map[string]seawater.PHScale{"total": seawater.TotalScale, "free": seawater.FreeScale, "NBS": seawater.NBSScale}
 
 func ammoniaWork(b *bench) error {
-	total, pH, scale := b.in("total"), b.in("ph"), pHScales[b.values["scale"].word]
+	total := b.in("total")
+	pH, scale, err := b.pH()
+	if err != nil {
+		return err
+	}
 	share, err := seawater.UnionisedAmmoniaFraction(pH, scale, b.in("salinity"), b.in("temp"))
 	if err != nil {
 		return err
