@@ -8,12 +8,13 @@ import (
 	"pgregory.net/rapid"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols/library"
 )
 
 // TestAlikeIsScale holds what is taken over from another sheet against scaling anew.
 func TestAlikeIsScale(t *testing.T) {
-	p, err := library.Load("limpet-spawning@1.0.0")
+	p, err := library.Load("limpet-spawning@1.0.0", functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}

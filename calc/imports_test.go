@@ -36,14 +36,16 @@ var mayImport = map[string][]string{
 	"calc/counts":        {"calc/limits", "calc/stats"},
 
 	"protocols/document": nil,
-	"protocols/formula":  {"protocols/quantity", "calc/stats", "protocols/document"},
+	"protocols/formula":  {"protocols/quantity", "protocols/document"},
 	"protocols":          {"protocols/formula", "protocols/document", "protocols/quantity"},
-	"protocols/library":  {"protocols"},
+	"protocols/library":  {"protocols", "protocols/formula"},
+
+	"calc/functions": slices.Concat([]string{"protocols/formula"}, leaves),
 
 	"calc":         slices.Concat(protocolRooms, leaves),
 	"calc/check":   slices.Concat([]string{"calc"}, protocolRooms, leaves),
 	"calc/example": {"calc", "calc/check", "protocols/quantity", "protocols"},
-	"calc/fixture": {"calc", "protocols", "protocols/library", "templates"}, // only tests may import it
+	"calc/fixture": {"calc", "calc/functions", "protocols", "protocols/library", "templates"}, // only tests may import it
 	"calc/season":  slices.Concat([]string{"calc", "calc/check", "protocols"}, leaves),
 
 	"render/style":      nil,

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/calc/referencetest"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
@@ -68,7 +69,7 @@ func TestProtocolValues(t *testing.T) {
 // protocolAmount scales the row's protocol with the row's settings over the protocol's
 // examples, and gives the amount before rounding, in the row's unit.
 func protocolAmount(row map[string]string) (float64, error) {
-	p, err := library.Load(row["protocol"])
+	p, err := library.Load(row["protocol"], functions.All())
 	if err != nil {
 		return 0, err
 	}

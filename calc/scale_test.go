@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/calc/referencetest"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
@@ -53,7 +54,7 @@ func scaled(t testing.TB, site calc.Site, text string) (*calc.Sheet, error) {
 	}
 	p, ok := loaded[plan.Protocol]
 	if !ok {
-		if p, err = library.Load(plan.Protocol); err != nil {
+		if p, err = library.Load(plan.Protocol, functions.All()); err != nil {
 			t.Fatal(err)
 		}
 		loaded[plan.Protocol] = p

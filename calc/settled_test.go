@@ -4,12 +4,13 @@ import (
 	"testing"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols/library"
 )
 
 // TestSettled holds what has a value and what has none against what Scale says.
 func TestSettled(t *testing.T) {
-	p, err := library.Load("limpet-spawning@1.0.0")
+	p, err := library.Load("limpet-spawning@1.0.0", functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,11 +4,12 @@ import (
 	"testing"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols/library"
 )
 
 func BenchmarkScale(b *testing.B) {
-	p, err := library.Load("limpet-spawning@1.0.0")
+	p, err := library.Load("limpet-spawning@1.0.0", functions.All())
 	if err != nil {
 		b.Fatal(err)
 	}

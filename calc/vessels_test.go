@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 	"spatsheet/protocols/quantity"
@@ -73,7 +74,7 @@ func TestPlacesToCountGetNoLabel(t *testing.T) {
 		}, ""}, // the beakers, once
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p, err := library.Load("limpet-spawning@1.0.0")
+			p, err := library.Load("limpet-spawning@1.0.0", functions.All())
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -2,6 +2,7 @@ package protocols
 
 import (
 	"os"
+	"spatsheet/calc/functions"
 	"strings"
 	"testing"
 )
@@ -11,7 +12,7 @@ func TestLineageNamesEntries(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := Load("s.yaml", text)
+	p, err := Load("s.yaml", text, functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -28,7 +29,7 @@ func TestLineageNamesEntries(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			at := strings.LastIndex(string(text), "lineage:")
-			_, err := Load("s.yaml", []byte(string(text[:at])+strings.Replace(string(text[at:]), c.from, c.to, 1)))
+			_, err := Load("s.yaml", []byte(string(text[:at])+strings.Replace(string(text[at:]), c.from, c.to, 1)), functions.All())
 			if err == nil || !strings.Contains(err.Error(), c.want) {
 				t.Errorf("got %v, want %q", err, c.want)
 			}

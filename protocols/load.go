@@ -29,17 +29,19 @@ const (
 	siteChoice     = "site choice"
 )
 
-// Load reads one protocol; name is its file's name for messages.
+// Load reads one protocol; name is its file's name for messages, functions what its formulas
+// may call besides their own arithmetic.
 //
 // The error is of type document.Faults and tells every fault with file:line:column, an
 // excerpt and a remedy: unknown keys, missing units, unlike dimensions, amounts that need
 // each other in a circle, names that stand for nothing.
-func Load(name string, text []byte) (*Protocol, error) {
+func Load(name string, text []byte, functions formula.Functions) (*Protocol, error) {
 	d, err := document.Parse(name, text)
 	if err != nil {
 		return nil, err
 	}
-	l := &loader{p: &Protocol{}, scope: formula.Scope{}, nodes: map[string]document.Node{}, doubtful: map[string]bool{}, readings: formula.Scope{}, examples: formula.Scope{}, times: formula.Scope{}, timed: map[int]bool{}}
+	l := &loader{p: &Protocol{}, functions: functions, scope: formula.Scope{}, nodes: map[string]document.Node{}, doubtful: map[string]bool{},
+		readings: formula.Scope{}, examples: formula.Scope{}, times: formula.Scope{}, timed: map[int]bool{}}
 	l.protocol(d.Root())
 	if err := d.Err(); err != nil {
 		return nil, err
@@ -51,17 +53,20 @@ func Load(name string, text []byte) (*Protocol, error) {
 // LoadFile reads one protocol out of a file system.
 //
 // The error is that of reading the file, or of Load.
-func LoadFile(fsys fs.FS, name string) (*Protocol, error) {
+func LoadFile(fsys fs.FS, name string, functions formula.Functions) (*Protocol, error) {
 	text, err := fs.ReadFile(fsys, name)
 	if err != nil {
 		return nil, err
 	}
-	return Load(name, text)
+	return Load(name, text, functions)
 }
 
 // loader carries what has been read so far.
 type loader struct {
-	p        *Protocol
+	p *Protocol
+
+	functions formula.Functions
+
 	scope    formula.Scope            // settings and amounts
 	readings formula.Scope            // scope and entries and columns
 	examples formula.Scope            // readings and ExampleUnits
@@ -164,6 +169,10 @@ func (l *loader) matching(n document.Node, pattern interface{ MatchString(string
 // declare makes a name known, refusing a second thing of the same name.
 func (l *loader) declare(n document.Node, name string) bool {
 	if name == "" {
+		return false
+	}
+	if l.functions.Has(name) {
+		n.Fault("%q is a function of formulas; choose another id", name)
 		return false
 	}
 	if before, taken := l.nodes[name]; taken {

@@ -2,6 +2,7 @@ package protocols
 
 import (
 	"os"
+	"spatsheet/calc/functions"
 	"strings"
 	"testing"
 )
@@ -38,7 +39,7 @@ func TestTellsFaults(t *testing.T) {
 			if broken == string(text) {
 				t.Fatalf("%q does not stand in the tells of %s", c.from, c.protocol)
 			}
-			_, err = Load("s.yaml", []byte(broken))
+			_, err = Load("s.yaml", []byte(broken), functions.All())
 			switch {
 			case c.want == "" && err != nil:
 				t.Errorf("refused: %v", err)
@@ -55,7 +56,7 @@ func TestTellsOfAShippedProtocol(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := Load("o.yaml", text)
+	p, err := Load("o.yaml", text, functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/protocols/document"
 )
@@ -57,7 +58,7 @@ stages:
 `
 
 func TestSmallProtocolLoads(t *testing.T) {
-	p, err := protocols.Load("p.yaml", []byte(small))
+	p, err := protocols.Load("p.yaml", []byte(small), functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +112,7 @@ func TestFaultsAreRefusedWithTheirPlace(t *testing.T) {
 			if broken == small {
 				t.Fatal("the change did not apply")
 			}
-			_, err := protocols.Load("p.yaml", []byte(broken))
+			_, err := protocols.Load("p.yaml", []byte(broken), functions.All())
 			if err == nil || !strings.Contains(err.Error(), c.want) {
 				t.Fatalf("got %v\nwant it to contain %q", err, c.want)
 			}
@@ -127,7 +128,7 @@ func TestFaultsAreRefusedWithTheirPlace(t *testing.T) {
 
 func TestManyFaultsAreAllTold(t *testing.T) {
 	broken := strings.NewReplacer("label: Water, unit: L,", "label: Water,", "label: Dealt,", "labell: Dealt,", "rule: seen <= cells", "rule: seen + cells").Replace(small)
-	_, err := protocols.Load("p.yaml", []byte(broken))
+	_, err := protocols.Load("p.yaml", []byte(broken), functions.All())
 	for _, want := range []string{"p.yaml:14:5:", "p.yaml:19:17:", "a rule must be"} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q is missing in:\n%v", want, err)
@@ -150,13 +151,13 @@ func TestNoBytesPanic(t *testing.T) {
 				kept = append(kept, line)
 			}
 		}
-		_, _ = protocols.Load("p.yaml", []byte(strings.Join(kept, ""))) // the error is the answer
+		_, _ = protocols.Load("p.yaml", []byte(strings.Join(kept, "")), functions.All()) // the error is the answer
 	})
 }
 
 func FuzzLoad(f *testing.F) {
 	f.Add([]byte(small))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		_, _ = protocols.Load("p.yaml", text) // must not panic
+		_, _ = protocols.Load("p.yaml", text, functions.All()) // must not panic
 	})
 }

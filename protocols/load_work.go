@@ -152,7 +152,7 @@ func (l *loader) compileOne(pending pendingFormula) {
 	if pending.each != "" {
 		scope = rowScope(scope, pending.each)
 	}
-	f, err := formula.Compile(pending.at.Text(), scope)
+	f, err := formula.Compile(pending.at.Text(), scope, l.functions)
 	switch {
 	case err != nil:
 		faultInside(pending.at, err)

@@ -11,6 +11,8 @@ import (
 	"path"
 	"slices"
 	"strings"
+
+	"spatsheet/protocols/formula"
 )
 
 // Released are the digests of released files by name, such as
@@ -64,7 +66,7 @@ func Files(fsys fs.FS) ([]string, error) {
 
 // Verify loads every file of a folder and holds it against its name and the released
 // digests. It gives the faults in words, by file; none when all is well.
-func Verify(fsys fs.FS, released Released) ([]error, error) {
+func Verify(fsys fs.FS, released Released, functions formula.Functions) ([]error, error) {
 	names, err := Files(fsys)
 	if err != nil {
 		return nil, err
@@ -75,7 +77,7 @@ func Verify(fsys fs.FS, released Released) ([]error, error) {
 		if err != nil {
 			return nil, err
 		}
-		faults = append(faults, verifyOne(name, text, released)...)
+		faults = append(faults, verifyOne(name, text, released, functions)...)
 	}
 	for _, name := range slices.Sorted(maps.Keys(released)) {
 		if !slices.Contains(names, name) {
@@ -85,9 +87,9 @@ func Verify(fsys fs.FS, released Released) ([]error, error) {
 	return faults, nil
 }
 
-func verifyOne(name string, text []byte, released Released) []error {
+func verifyOne(name string, text []byte, released Released, functions formula.Functions) []error {
 	var faults []error
-	ref, err := refOf(name, text)
+	ref, err := refOf(name, text, functions)
 	if err != nil {
 		faults = append(faults, err)
 	} else if want := path.Base(path.Dir(name)) + "@" + strings.TrimSuffix(path.Base(name), ".yaml"); ref != want {
@@ -108,7 +110,7 @@ func (r Released) Holds(name, digest string) error {
 	return nil
 }
 
-func refOf(name string, text []byte) (string, error) {
+func refOf(name string, text []byte, functions formula.Functions) (string, error) {
 	if strings.HasPrefix(name, "species/") {
 		p, err := LoadProfile(name, text)
 		if err != nil {
@@ -116,7 +118,7 @@ func refOf(name string, text []byte) (string, error) {
 		}
 		return p.Ref(), nil
 	}
-	p, err := Load(name, text)
+	p, err := Load(name, text, functions)
 	if err != nil {
 		return "", err
 	}
@@ -125,8 +127,8 @@ func refOf(name string, text []byte) (string, error) {
 
 // Lock adds every file of a folder to the released ones. A file that is released already
 // and reads otherwise is refused.
-func Lock(fsys fs.FS, released Released) (Released, error) {
-	faults, err := Verify(fsys, released)
+func Lock(fsys fs.FS, released Released, functions formula.Functions) (Released, error) {
+	faults, err := Verify(fsys, released, functions)
 	if err != nil {
 		return nil, err
 	}

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 )
 
@@ -28,7 +29,7 @@ func folder() fstest.MapFS {
 
 func TestLockThenVerify(t *testing.T) {
 	files := folder()
-	released, err := protocols.Lock(files, protocols.Released{})
+	released, err := protocols.Lock(files, protocols.Released{}, functions.All())
 	if err != nil || len(released) != 2 {
 		t.Fatalf("got %v, %v; want two released files", released, err)
 	}
@@ -36,7 +37,7 @@ func TestLockThenVerify(t *testing.T) {
 	if err != nil || len(again) != 2 {
 		t.Fatalf("the list does not read back: %v, %v", again, err)
 	}
-	if faults, err := protocols.Verify(files, again); err != nil || len(faults) > 0 {
+	if faults, err := protocols.Verify(files, again, functions.All()); err != nil || len(faults) > 0 {
 		t.Errorf("an unchanged folder has faults: %v %v", faults, err)
 	}
 }
@@ -57,13 +58,13 @@ func TestVerifyTells(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			released, err := protocols.Lock(folder(), protocols.Released{})
+			released, err := protocols.Lock(folder(), protocols.Released{}, functions.All())
 			if err != nil {
 				t.Fatal(err)
 			}
 			files := folder()
 			c.change(files)
-			faults, err := protocols.Verify(files, released)
+			faults, err := protocols.Verify(files, released, functions.All())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -74,7 +75,7 @@ func TestVerifyTells(t *testing.T) {
 			if !strings.Contains(told, c.want) {
 				t.Errorf("got %q, want it to contain %q", told, c.want)
 			}
-			if _, err := protocols.Lock(files, released); err == nil {
+			if _, err := protocols.Lock(files, released, functions.All()); err == nil {
 				t.Error("a faulty folder was released")
 			}
 		})
@@ -125,7 +126,7 @@ func TestCompareNamesWhatChangedAndHowMuch(t *testing.T) {
 		{"rule", "rule: seen <= cells", "rule: seen < cells", "check few rule", protocols.Optional},
 		{"entry no longer required", "range: [0, 1000], required: yes}", "range: [0, 1000]}", "entry seen required", protocols.Essential},
 	}
-	before, err := protocols.Load("a.yaml", []byte(small))
+	before, err := protocols.Load("a.yaml", []byte(small), functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -135,7 +136,7 @@ func TestCompareNamesWhatChangedAndHowMuch(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			changed := strings.Replace(small, c.from, c.to, 1)
-			after, err := protocols.Load("b.yaml", []byte(changed))
+			after, err := protocols.Load("b.yaml", []byte(changed), functions.All())
 			if err != nil || changed == small {
 				t.Fatalf("%v, changed: %v", err, changed != small)
 			}

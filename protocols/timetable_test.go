@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/protocols/document"
 )
@@ -21,7 +22,7 @@ uses:
 `
 
 func TestTimetableLoads(t *testing.T) {
-	p, err := protocols.Load("p.yaml", []byte(strings.Replace(timed, "    at: 0 h\n", "    at: 0 h\n    every: 1 d\n", 1)))
+	p, err := protocols.Load("p.yaml", []byte(strings.Replace(timed, "    at: 0 h\n", "    at: 0 h\n    every: 1 d\n", 1)), functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,7 +68,7 @@ func TestTimetableFaults(t *testing.T) {
 			if broken == timed {
 				t.Fatal("the change did not apply")
 			}
-			_, err := protocols.Load("p.yaml", []byte(broken))
+			_, err := protocols.Load("p.yaml", []byte(broken), functions.All())
 			if err == nil || !strings.Contains(err.Error(), c.want) {
 				t.Fatalf("got %v\nwant it to contain %q", err, c.want)
 			}
@@ -80,7 +81,7 @@ func TestTimetableFaults(t *testing.T) {
 
 func TestTimetableIsCompared(t *testing.T) {
 	load := func(text string) *protocols.Protocol {
-		p, err := protocols.Load("p.yaml", []byte(text))
+		p, err := protocols.Load("p.yaml", []byte(text), functions.All())
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -7,6 +7,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/fixture"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 )
 
@@ -101,7 +102,7 @@ func TestStepTimeFaults(t *testing.T) {
 		"done at no entry": {"done_at: rinsed_at", "done_at: rinse_at", `"rinse_at" is none`},
 		"done at words":    {"label: Rinsed at, kind: time", "label: Rinsed at, kind: text", `"rinsed_at" is none`},
 	} {
-		_, err := protocols.Load("hanging.yaml", []byte(strings.Replace(hanging, c.from, c.to, 1)))
+		_, err := protocols.Load("hanging.yaml", []byte(strings.Replace(hanging, c.from, c.to, 1)), functions.All())
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: got %v, want %q", name, err, c.want)
 		}

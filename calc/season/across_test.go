@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/templates"
 )
@@ -85,7 +86,7 @@ needs_ready:
 // its readings: a number, a text, or a time of the year 2026 such as "02-14 18:00".
 func sheetOf(t *testing.T, protocol, code, start, plan string, readings map[calc.Key]any) Batch {
 	t.Helper()
-	p, err := protocols.Load("p.yaml", []byte(protocol))
+	p, err := protocols.Load("p.yaml", []byte(protocol), functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}

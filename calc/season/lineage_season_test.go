@@ -8,6 +8,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/example"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 	"spatsheet/templates"
@@ -31,7 +32,7 @@ func shipped(t *testing.T, ref string) *protocols.Protocol {
 	if p := loaded[ref]; p != nil {
 		return p
 	}
-	p, err := library.Load(ref)
+	p, err := library.Load(ref, functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}

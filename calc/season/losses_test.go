@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/templates"
 )
@@ -53,7 +54,7 @@ tells:
 // watchedBatch has the given numbers; negative ones are blank.
 func watchedBatch(t *testing.T, numbers map[calc.Key]float64) Batch {
 	t.Helper()
-	p, err := protocols.Load("p.yaml", []byte(watched))
+	p, err := protocols.Load("p.yaml", []byte(watched), functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 )
@@ -89,7 +90,7 @@ func loaded(ref string) (*protocols.Protocol, error) {
 	if p := loadedOnce[id]; p != nil {
 		return p, nil
 	}
-	p, err := protocols.Load(id+".yaml", []byte(text))
+	p, err := protocols.Load(id+".yaml", []byte(text), functions.All())
 	loadedOnce[id] = p
 	return p, err
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/templates"
 )
@@ -39,7 +40,7 @@ stages:
 // batch makes a batch of an invented count; a negative number leaves the box blank.
 func batch(t *testing.T, code, species, date string, eggs, larvae, water, density float64) Batch {
 	t.Helper()
-	p, err := protocols.Load("p.yaml", []byte(small))
+	p, err := protocols.Load("p.yaml", []byte(small), functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,6 +8,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/calc/example"
+	"spatsheet/calc/functions"
 	"spatsheet/calc/season"
 	"spatsheet/protocols/library"
 	"spatsheet/templates"
@@ -59,7 +60,7 @@ func manyBatches(b *testing.B, n int) (batches []season.Batch, readings int) {
 
 func exampleSheet(b *testing.B) *calc.Sheet {
 	b.Helper()
-	p, err := library.Load("limpet-spawning@2.0.0")
+	p, err := library.Load("limpet-spawning@2.0.0", functions.All())
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 )
@@ -108,7 +109,7 @@ func (c catalog) loadProtocol(ref string) (*protocols.Protocol, error) {
 		return p, nil
 	}
 	name := fileOf(chosen)
-	p, err := protocols.LoadFile(c.own, name)
+	p, err := protocols.LoadFile(c.own, name, functions.All())
 	if err != nil {
 		return nil, inputFault(err)
 	}

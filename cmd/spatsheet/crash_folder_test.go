@@ -18,6 +18,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/example"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols/library"
 	"spatsheet/render/seasonlog"
 	"spatsheet/render/workbook"
@@ -78,7 +79,7 @@ func filledTwice(code string, n int) (first, second []byte, err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	p, err := library.Load([]string{"gonad-check", "out-planting"}[n%2])
+	p, err := library.Load([]string{"gonad-check", "out-planting"}[n%2], functions.All())
 	if err != nil {
 		return nil, nil, err
 	}

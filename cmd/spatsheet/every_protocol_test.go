@@ -13,6 +13,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/calc/example"
+	"spatsheet/calc/functions"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
@@ -31,7 +32,7 @@ func TestEveryProtocol(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, ref := range library.Refs() {
-		p, err := library.Load(ref)
+		p, err := library.Load(ref, functions.All())
 		if err != nil {
 			t.Error(err)
 			continue

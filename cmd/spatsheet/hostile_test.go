@@ -15,6 +15,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/example"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols/library"
 	"spatsheet/render/workbook"
 	"spatsheet/templates"
@@ -31,7 +32,7 @@ func hostileSheet(t *testing.T, note string) *calc.Sheet {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := library.Load("gonad-check")
+	p, err := library.Load("gonad-check", functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 )
@@ -49,12 +50,12 @@ var (
 
 // loadOnce is protocols.Load for a text that may have been loaded before.
 func loadOnce(name string, text []byte) (*protocols.Protocol, error) {
-	return loaded.of(text, func() (*protocols.Protocol, error) { return protocols.Load(name, text) })
+	return loaded.of(text, func() (*protocols.Protocol, error) { return protocols.Load(name, text, functions.All()) })
 }
 
 // shippedOnce is library.Load for a name that may have been asked for before.
 func shippedOnce(ref string) (*protocols.Protocol, error) {
-	return shipped.of([]byte(ref), func() (*protocols.Protocol, error) { return library.Load(ref) })
+	return shipped.of([]byte(ref), func() (*protocols.Protocol, error) { return library.Load(ref, functions.All()) })
 }
 
 // keptSiteOnce is calc.ReadSite for the site text kept in a workbook or the log.

@@ -16,6 +16,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/calc/example"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 	"spatsheet/render/workbook"
@@ -54,7 +55,7 @@ func mutantSubjects(t *testing.T) []*subject {
 	needs(t, err)
 	var out []*subject
 	for i, ref := range []string{"diatom-culture@1.0.0", "shore-collection@1.0.0", "out-planting@1.0.0"} {
-		p, err := library.Load(ref)
+		p, err := library.Load(ref, functions.All())
 		needs(t, err)
 		text := examplePlan(p, nil, 0.25)
 		coded := func(code string) *subject {

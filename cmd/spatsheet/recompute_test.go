@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 	"spatsheet/render/benchsheet"
@@ -51,7 +52,7 @@ func TestAnotherProgramAgrees(t *testing.T) {
 // goes with it where it needs one.
 func exampleSheet(t *testing.T, site calc.Site, ref string) *calc.Sheet {
 	t.Helper()
-	p, err := library.Load(ref)
+	p, err := library.Load(ref, functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,6 +10,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 	"spatsheet/templates"
@@ -106,7 +107,7 @@ was changed.
 }
 
 func (p *program) verify(dir string) error {
-	shipped, err := library.Verify()
+	shipped, err := library.Verify(functions.All())
 	if err != nil {
 		return inputFault(err)
 	}
@@ -114,7 +115,7 @@ func (p *program) verify(dir string) error {
 	if err != nil {
 		return err
 	}
-	own, err := protocols.Verify(os.DirFS(dir), released)
+	own, err := protocols.Verify(os.DirFS(dir), released, functions.All())
 	if err != nil {
 		return inputFault(err)
 	}
@@ -165,7 +166,7 @@ func (p *program) lock(dir string) error {
 	if err := finished(dir, released); err != nil {
 		return err
 	}
-	all, err := protocols.Lock(os.DirFS(dir), released)
+	all, err := protocols.Lock(os.DirFS(dir), released, functions.All())
 	if err != nil {
 		return inputFault(err)
 	}

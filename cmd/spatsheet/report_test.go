@@ -15,6 +15,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
+	"spatsheet/calc/functions"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 	"spatsheet/render/report"
@@ -126,7 +127,7 @@ func typedLosses(t *testing.T, dataset string) (classes []string, losses int, va
 // throughWorkbook prints a workbook, types the values in, and reads it back.
 func throughWorkbook(t *testing.T, protocol, plan string, values map[calc.Key]any) season.Batch {
 	t.Helper()
-	p, err := protocols.Load("p.yaml", []byte(protocol))
+	p, err := protocols.Load("p.yaml", []byte(protocol), functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,11 +2,12 @@
 // checked for units when a protocol is loaded, so that litres are never added to cells.
 //
 // The grammar and the evaluation are those of github.com/expr-lang/expr, closed down:
-// names, numbers, + - * / ^, comparisons, and/or/not, a ? b : c, and the functions of
-// this package. No loops, text, lists, files or clock.
+// names, numbers, + - * / ^, comparisons, and/or/not, a ? b : c, the functions of this
+// package, and those handed in from outside. No loops, text, lists, files or clock.
 //
-// What may enter: formula text, names with their dimensions, numbers in base units.
-// What may not: what a name stands for, or where it came from.
+// What may enter: formula text, names with their dimensions, numbers in base units,
+// functions of plain numbers that say their units (Function).
+// What may not: what a name stands for, where it came from, or the trade's science itself.
 package formula
 
 import (
@@ -43,12 +44,14 @@ type Scope map[string]Name
 
 // Formula is a compiled formula.
 type Formula struct {
-	text    string
-	written ast.Node // as parsed, for Working
-	program *vm.Program
-	result  kind
-	names   []string
-	rows    map[string]bool
+	text      string
+	written   ast.Node // as parsed, for Working
+	program   *vm.Program
+	result    kind
+	names     []string
+	rows      map[string]bool
+	functions Functions
+	calls     bool // a function from outside
 }
 
 // Error is a fault in a formula with its place in the formula's text.
@@ -60,11 +63,13 @@ type Error struct {
 // Error prints the place and the fault.
 func (e *Error) Error() string { return fmt.Sprintf("%d:%d: %s", e.Line, e.Column, e.Says) }
 
-// Compile reads a formula and works out its dimension.
+// Compile reads a formula over a scope and the functions it may call, and works out its
+// dimension.
 //
 // Refused, as *Error with the place: text longer than MaxLength, names not in scope,
-// sums or comparisons of unlike dimensions, and everything outside the closed grammar.
-func Compile(text string, scope Scope) (*Formula, error) {
+// sums or comparisons of unlike dimensions, an argument in a wrong unit or beyond the limits
+// of its function, and everything outside the closed grammar.
+func Compile(text string, scope Scope, functions Functions) (*Formula, error) {
 	if len(text) > MaxLength {
 		return nil, &Error{1, 1, fmt.Sprintf("the formula has %d characters, more than %d; split it into amounts", len(text), MaxLength)}
 	}
@@ -75,7 +80,7 @@ func Compile(text string, scope Scope) (*Formula, error) {
 	if err != nil {
 		return nil, parseError(err)
 	}
-	w := walker{source: text, scope: scope, used: map[string]bool{}, needsRows: map[string]bool{}}
+	w := walker{source: text, scope: scope, functions: functions, used: map[string]bool{}, needsRows: map[string]bool{}}
 	result, err := w.kindOf(tree.Node)
 	if err != nil {
 		return nil, err
@@ -84,7 +89,7 @@ func Compile(text string, scope Scope) (*Formula, error) {
 	if err != nil {
 		return nil, parseError(err)
 	}
-	f := &Formula{text: text, written: tree.Node, program: program, result: result, rows: w.needsRows}
+	f := &Formula{text: text, written: tree.Node, program: program, result: result, rows: w.needsRows, functions: functions, calls: w.calls}
 	for name := range w.used {
 		f.names = append(f.names, name)
 	}
@@ -107,7 +112,7 @@ func (w *walker) options() []expr.Option {
 	for name := range w.used {
 		put(env, name, w.scope[name].sample())
 	}
-	opts := []expr.Option{closedDown, expr.Env(env), expr.MaxNodes(500), expr.Patch(&plainNumbers{})}
+	opts := []expr.Option{w.functions.closedDown, expr.Env(env), expr.MaxNodes(500), expr.Patch(&plainNumbers{})}
 	if w.compares {
 		opts = append(opts, comparisons...)
 	}
@@ -213,9 +218,17 @@ func (f *Formula) run(v Values) (any, error) {
 	machine := vm.VM{MemoryBudget: memoryBudget}
 	out, err := machine.Run(f.program, v.env)
 	if err != nil {
-		return nil, fmt.Errorf("formula %q: %s", f.text, parseError(err).Says)
+		return nil, fmt.Errorf("formula %q: %s%s", f.text, parseError(err).Says, f.remedy())
 	}
 	return out, nil
+}
+
+// remedy names what a call of a function from outside may have gone wrong by.
+func (f *Formula) remedy() string {
+	if !f.calls || len(f.names) == 0 {
+		return ""
+	}
+	return "; look at " + strings.Join(f.names, ", ")
 }
 
 // Working writes the formula with every name replaced by what show returns for it: the

@@ -75,7 +75,7 @@ func TestRefusedFormulas(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			_, err := Compile(c.formula, scope())
+			_, err := Compile(c.formula, scope(), Functions{})
 			var fe *Error
 			if !errors.As(err, &fe) || !strings.Contains(fe.Says, c.want) {
 				t.Fatalf("got %v, want an *Error saying %q", err, c.want)
@@ -113,7 +113,7 @@ func TestFormulasComputeInTheirUnit(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			f, err := Compile(c.formula, scope())
+			f, err := Compile(c.formula, scope(), Functions{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -141,7 +141,7 @@ func TestTruths(t *testing.T) {
 		"not (volume < 0) and larvae >= 0":           true,
 		"share != share or eggs < 0":                 false,
 	} {
-		f, err := Compile(formula, scope())
+		f, err := Compile(formula, scope(), Functions{})
 		if err != nil {
 			t.Errorf("%s: %v", formula, err)
 			continue
@@ -154,7 +154,7 @@ func TestTruths(t *testing.T) {
 
 func TestNoNumberIsAnError(t *testing.T) {
 	for _, text := range []string{"volume / (eggs - eggs)", "ln(0)", "exp(1000)"} {
-		f, err := Compile(text, scope())
+		f, err := Compile(text, scope(), Functions{})
 		if err != nil {
 			t.Errorf("%s: %v", text, err)
 			continue
@@ -163,7 +163,7 @@ func TestNoNumberIsAnError(t *testing.T) {
 			t.Errorf("%s: got %v, %v; want an error", text, got, err)
 		}
 	}
-	f, err := Compile("mean(counts.eggs)", scope())
+	f, err := Compile("mean(counts.eggs)", scope(), Functions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -190,7 +190,7 @@ func TestWorkingKeepsItsMeaning(t *testing.T) {
 		"-share * -(share + 1)":                      "−s × −(s + 1)",
 		"not (eggs > 0 or larvae <= 0.5e1 * larvae)": "not (E > 0 or l ≤ 5 × l)",
 	} {
-		f, err := Compile(text, scope())
+		f, err := Compile(text, scope(), Functions{})
 		if err != nil {
 			t.Errorf("%s: %v", text, err)
 			continue
@@ -204,7 +204,7 @@ func TestWorkingKeepsItsMeaning(t *testing.T) {
 func TestAnyTextIsAnswered(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		parts := rapid.SliceOfN(rapid.SampledFrom([]string{"volume", "eggs", "counts.eggs", "(", ")", "+", "*", "/", "<=", "?", ":", "1", "0", "up", "sum", ",", ".", "^", "not", `"x"`, "#", "{", "]"}), 0, 12).Draw(r, "parts")
-		f, err := Compile(strings.Join(parts, " "), scope())
+		f, err := Compile(strings.Join(parts, " "), scope(), Functions{})
 		if err != nil || f.IsTruth() {
 			return
 		}
@@ -219,7 +219,7 @@ func FuzzCompile(f *testing.F) {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		compiled, err := Compile(text, scope())
+		compiled, err := Compile(text, scope(), Functions{})
 		if err == nil && !compiled.IsTruth() {
 			_, _ = compiled.Number(values(t)) // must not panic; the error is the answer
 		}
@@ -227,7 +227,7 @@ func FuzzCompile(f *testing.F) {
 }
 
 func ExampleFormula_Working() {
-	f, err := Compile("up(volume / beaker.volume)", scope())
+	f, err := Compile("up(volume / beaker.volume)", scope(), Functions{})
 	if err != nil {
 		fmt.Println(err)
 		return

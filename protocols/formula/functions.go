@@ -53,8 +53,6 @@ func init() {
 		"last":        {arguments: 1, kind: ofColumn, column: func(x []float64) (float64, error) { return x[len(x)-1], nil }},
 		"is":          {arguments: 2, kind: isWord},
 		"tally":       {arguments: 2, kind: tallyWord},
-		"share_low":   {arguments: 2, kind: shareOf, compute: func(x []float64) (float64, error) { i, err := wilson(x); return i.Low, err }},
-		"share_high":  {arguments: 2, kind: shareOf, compute: func(x []float64) (float64, error) { i, err := wilson(x); return i.High, err }},
 		"sd":          {arguments: 1, kind: ofColumn, column: sd},
 		"sum_squares": {arguments: 1, kind: squareOfColumn, column: sumSquares},
 		"filled":      {arguments: 1, kind: countOfColumn, empty: true, column: func(x []float64) (float64, error) { return float64(len(x)), nil }},
@@ -70,9 +68,12 @@ func init() {
 func sortStrings(s []string) { sort.Strings(s) }
 
 func (w *walker) call(n ast.Node, name string, arguments []ast.Node) (kind, error) {
+	if outside := w.functions.byName[name]; outside != nil {
+		return w.outside(n, outside, arguments)
+	}
 	f, ok := functions[name]
 	if !ok {
-		return kind{}, w.fail(n, "unknown function %q; there are: %s", name, functionList)
+		return kind{}, w.fail(n, "unknown function %q; there are: %s", name, w.functions.known())
 	}
 	if len(arguments) == 0 || (f.arguments > 0 && len(arguments) != f.arguments) {
 		return kind{}, w.fail(n, "%s takes %d value(s), %d given", name, max(f.arguments, 1), len(arguments))
@@ -332,7 +333,21 @@ func init() {
 	}
 }
 
-func closedDown(c *conf.Config) { c.Functions, c.Disabled = known, disabled }
+// closedDown leaves expr nothing but our functions.
+func (all Functions) closedDown(c *conf.Config) {
+	c.Functions, c.Disabled = known, disabled
+	if all.table != nil {
+		c.Functions = all.table
+	}
+}
+
+// known names every function a formula may call.
+func (all Functions) known() string {
+	if all.names == "" {
+		return functionList
+	}
+	return all.names
+}
 
 func close(a, b float64) bool {
 	return math.Abs(a-b) <= Slack*math.Max(math.Abs(a), math.Abs(b))

@@ -22,11 +22,13 @@ type kind struct {
 
 // walker works out the kind of every part of a formula, refusing what does not fit.
 type walker struct {
-	source string
-	scope  Scope
-	used   map[string]bool
+	source    string
+	scope     Scope
+	functions Functions
+	used      map[string]bool
 
 	compares  bool            // with <, ==, and so on
+	calls     bool            // a function from outside
 	needsRows map[string]bool // columns that must have a filled row
 }
 
@@ -59,7 +61,7 @@ func (w *walker) kindOf(n ast.Node) (kind, error) {
 	case *ast.BuiltinNode:
 		return w.call(n, v.Name, v.Arguments)
 	}
-	return kind{}, w.fail(n, "this cannot stand in a formula; use names, numbers, + - * / ^, comparisons, and/or/not, a ? b : c, and the functions %s", functionList)
+	return kind{}, w.fail(n, "this cannot stand in a formula; use names, numbers, + - * / ^, comparisons, and/or/not, a ? b : c, and the functions %s", w.functions.known())
 }
 
 func (w *walker) literal(n ast.Node, x float64) (kind, error) {

@@ -2,12 +2,8 @@ package formula
 
 import (
 	"fmt"
-	"math"
 
 	"github.com/expr-lang/expr/ast"
-
-	"spatsheet/calc/stats"
-	"spatsheet/protocols/quantity"
 )
 
 // word refuses anything but a word in quotes.
@@ -40,35 +36,6 @@ func tallyWord(w *walker, n ast.Node, arguments []ast.Node) (kind, error) {
 		return kind{}, w.fail(arguments[0], "tally wants a column of choices or texts, such as tally(animals.stage, \"ripe\")")
 	}
 	return kind{}, w.word(arguments[1], "tally(animals.stage, \"ripe\")")
-}
-
-// shareOf: share_low(ripe, looked) and share_high are the limits of a share.
-func shareOf(w *walker, n ast.Node, arguments []ast.Node) (kind, error) {
-	left, err := w.number(arguments[0])
-	if err != nil {
-		return kind{}, err
-	}
-	right, err := w.number(arguments[1])
-	if err != nil {
-		return kind{}, err
-	}
-	if err := w.alike(n, left, right); err != nil {
-		return kind{}, err
-	}
-	if _, count := right.dimension.CountOf(); !count && right.dimension != quantity.None {
-		return kind{}, w.fail(arguments[1], "%s wants counts, this is a %s", nameOf(n), right.dimension)
-	}
-	return kind{}, nil
-}
-
-// wilson gives the 95 % limits of x[0] of x[1].
-//
-// Source: Wilson (1927), by stats.ShareWilson1927.
-func wilson(x []float64) (stats.Interval, error) {
-	if x[0] != math.Round(x[0]) || x[1] != math.Round(x[1]) || math.Abs(x[0]) > 1e9 || math.Abs(x[1]) > 1e9 {
-		return stats.Interval{}, fmt.Errorf("%g of %g are not whole counts", x[0], x[1])
-	}
-	return stats.ShareWilson1927(int(x[0]), int(x[1]), 0.95)
 }
 
 // ofWords computes the functions that take a word beside a value: as, is and tally.

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"spatsheet/protocols"
+	"spatsheet/protocols/formula"
 )
 
 //go:embed */*.yaml species/*/*.yaml
@@ -20,12 +21,12 @@ var files embed.FS
 var released []byte
 
 // Verify holds the shipped files against the list of released ones; see protocols.Verify.
-func Verify() ([]error, error) {
+func Verify(functions formula.Functions) ([]error, error) {
 	list, err := protocols.ReadReleased(released)
 	if err != nil {
 		return nil, err
 	}
-	return protocols.Verify(files, list)
+	return protocols.Verify(files, list, functions)
 }
 
 // Refs lists the shipped protocols as id@version, by id, the newest version first.
@@ -67,15 +68,16 @@ func fileOf(refs []string, ref string) (name string, ok bool) {
 	return "", false
 }
 
-// Load reads a shipped protocol. ref is id@version, or an id alone for its newest version.
+// Load reads a shipped protocol. ref is id@version, or an id alone for its newest version;
+// functions as in protocols.Load.
 //
 // Error: nothing of that name ships, with the list of what does; or that of protocols.Load.
-func Load(ref string) (*protocols.Protocol, error) {
+func Load(ref string, functions formula.Functions) (*protocols.Protocol, error) {
 	name, ok := fileOf(Refs(), ref)
 	if !ok {
 		return nil, fmt.Errorf("there is no protocol %q; there are: %s", ref, strings.Join(Refs(), ", "))
 	}
-	return protocols.LoadFile(files, name)
+	return protocols.LoadFile(files, name, functions)
 }
 
 // LoadProfile reads a shipped species profile; ref as in Load.

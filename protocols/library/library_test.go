@@ -3,6 +3,7 @@ package library
 import (
 	"testing"
 
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 )
 
@@ -12,7 +13,7 @@ func TestEveryShippedProtocolLoads(t *testing.T) {
 	}
 	for _, ref := range Refs() {
 		t.Run(ref, func(t *testing.T) {
-			p, err := Load(ref)
+			p, err := Load(ref, functions.All())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -26,7 +27,7 @@ func TestEveryShippedProtocolLoads(t *testing.T) {
 // TestReleasedFilesAreUnchanged fails when a released file reads otherwise than it was
 // released: write the change as a new version.
 func TestReleasedFilesAreUnchanged(t *testing.T) {
-	faults, err := Verify()
+	faults, err := Verify(functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,11 +53,11 @@ func TestReleasedFilesAreUnchanged(t *testing.T) {
 func TestVersionsMoveEnough(t *testing.T) {
 	for id, versions := range protocols.ByID(Refs()) {
 		for i := 1; i < len(versions); i++ {
-			before, err := Load(id + "@" + versions[i-1])
+			before, err := Load(id+"@"+versions[i-1], functions.All())
 			if err != nil {
 				t.Fatal(err)
 			}
-			after, err := Load(id + "@" + versions[i])
+			after, err := Load(id+"@"+versions[i], functions.All())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -79,7 +80,7 @@ func TestNewestVersionComesFirst(t *testing.T) {
 }
 
 func TestUnknownNamesTellWhatShips(t *testing.T) {
-	if _, err := Load("nothing"); err == nil {
+	if _, err := Load("nothing", functions.All()); err == nil {
 		t.Error("a protocol called nothing loads")
 	}
 	if _, err := LoadProfile("nothing"); err == nil {

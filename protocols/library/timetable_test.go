@@ -3,6 +3,7 @@ package library
 import (
 	"testing"
 
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 )
 
@@ -11,7 +12,7 @@ import (
 func TestTimetablesFitTogether(t *testing.T) {
 	links := 0
 	for _, ref := range Refs() {
-		p, err := Load(ref)
+		p, err := Load(ref, functions.All())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -31,7 +32,7 @@ func TestTimetablesFitTogether(t *testing.T) {
 
 func fitTogether(t *testing.T, p *protocols.Protocol, other string, sets []protocols.Given) {
 	t.Helper()
-	o, err := Load(other)
+	o, err := Load(other, functions.All())
 	if err != nil {
 		t.Errorf("%s: %v", p.Ref(), err)
 		return
@@ -67,7 +68,7 @@ func TestOneNameOneThing(t *testing.T) {
 	}
 	known := map[string]thing{}
 	for _, ref := range Refs() {
-		p, err := Load(ref)
+		p, err := Load(ref, functions.All())
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -145,6 +145,11 @@ var usualUnits = func() map[Dimension]Unit {
 	return usual
 }()
 
+// BaseUnit gives a unit of a dimension to name it by, such as L or cells/L.
+//
+// Error: one that no unit can be written for. Range: any dimension. Source: none needed.
+func BaseUnit(d Dimension) (Unit, error) { return usualUnit(d) }
+
 // baseSymbols are the units of base value 1; a volume is handled apart, as L.
 var baseSymbols = [firstCounted]string{"dm", "g", "h", "mol", "A", "K", "PSU", "pH"}
 

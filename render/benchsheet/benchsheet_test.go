@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 )
@@ -35,7 +36,7 @@ func scaled(t testing.TB, plan, paper string, change func(*protocols.Protocol)) 
 		t.Fatal(err)
 	}
 	site.Paper = paper
-	protocol, err := library.Load(p.Protocol)
+	protocol, err := library.Load(p.Protocol, functions.All())
 	if err != nil {
 		t.Fatal(err)
 	}

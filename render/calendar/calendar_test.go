@@ -16,11 +16,16 @@ import (
 	"pgregory.net/rapid"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/calc/season"
+	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 	"spatsheet/render/style"
 	"spatsheet/templates"
 )
+
+// shipped loads a shipped protocol.
+func shipped(ref string) (*protocols.Protocol, error) { return library.Load(ref, functions.All()) }
 
 // made is the time of making in every test.
 var made = time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC)
@@ -32,7 +37,7 @@ func sample(t testing.TB, paper string, spawnings ...string) Calendar {
 	if err != nil {
 		t.Fatal(err)
 	}
-	order := season.Order{Site: site, Protocol: library.Load, Species: "Patella vulgata", Opens: 9 * time.Hour, Have: []string{"grow-out"}}
+	order := season.Order{Site: site, Protocol: shipped, Species: "Patella vulgata", Opens: 9 * time.Hour, Have: []string{"grow-out"}}
 	for _, text := range spawnings {
 		start, err := time.Parse("2006-01-02", text)
 		if err != nil {

@@ -9,6 +9,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/example"
 	"spatsheet/calc/fixture"
+	"spatsheet/calc/functions"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
@@ -27,7 +28,7 @@ func collected(t *testing.T, b planned) season.Batch {
 	p := loaded[b.protocol]
 	if p == nil {
 		var err error
-		if p, err = library.Load(b.protocol); err != nil {
+		if p, err = library.Load(b.protocol, functions.All()); err != nil {
 			t.Fatal(err)
 		}
 		loaded[b.protocol] = p

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 	"spatsheet/templates"
@@ -46,7 +47,7 @@ const twoMore = `
 
 // protocolText gives a protocol's text by its short name: twelve steps, or ten as shipped.
 func protocolText(steps string) (*protocols.Protocol, error) {
-	p, err := library.Load(base)
+	p, err := library.Load(base, functions.All())
 	if err != nil || steps == "ten" {
 		return p, err
 	}
@@ -55,7 +56,7 @@ func protocolText(steps string) (*protocols.Protocol, error) {
 	}
 	text := bytes.Replace(p.Text, []byte("protocol: limpet-spawning\n"), []byte("protocol: "+twelve+"\n"), 1)
 	text = bytes.Replace(text, []byte("\n\nchecks:\n"), []byte(twoMore+"\nchecks:\n"), 1)
-	return protocols.Load(twelve+".yaml", text)
+	return protocols.Load(twelve+".yaml", text, functions.All())
 }
 
 // kinds are the sizes of batch that a season has: their tables have as many rows, their

@@ -11,6 +11,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/example"
+	"spatsheet/calc/functions"
 	"spatsheet/protocols"
 	"spatsheet/render/workbook"
 )
@@ -55,7 +56,7 @@ func fill(blank, filled string, pairs []string) error {
 }
 
 func scaled(m calc.Manifest) (*calc.Sheet, error) {
-	protocol, err := protocols.Load(m.Protocol, []byte(m.ProtocolText))
+	protocol, err := protocols.Load(m.Protocol, []byte(m.ProtocolText), functions.All())
 	if err != nil {
 		return nil, err
 	}
