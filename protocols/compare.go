@@ -122,14 +122,23 @@ func parts(p *Protocol) []part {
 	for _, h := range p.HandsOver {
 		out = append(out, part{"hand-over", h.ID, Optional, []field{{"label", h.Label, Wording}, {"formula", h.Formula.String(), Essential}}})
 	}
-	for _, l := range lineageParts {
-		if name := p.Lineage[l.part]; name != "" {
-			out = append(out, part{"lineage", string(l.part), Optional, []field{{"told by", name, Optional}}})
-		}
-	}
+	out = append(out, tellsParts(p)...)
 	out = append(out, timetableParts(p.Timetable)...)
 	for _, s := range p.Sources {
 		out = append(out, part{"source", s.ID, Wording, []field{{"text", s.Text, Wording}}})
+	}
+	return out
+}
+
+// tellsParts are what the season is told; a part told more than once is one.
+func tellsParts(p *Protocol) []part {
+	var out []part
+	for _, d := range p.Tells.Declared {
+		if i := slices.IndexFunc(out, func(x part) bool { return x.id == d.Part }); i >= 0 {
+			out[i].fields[0].value += "; " + d.By
+			continue
+		}
+		out = append(out, part{"tells", d.Part, Optional, []field{{"by", d.By, Optional}}})
 	}
 	return out
 }

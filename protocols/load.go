@@ -113,7 +113,6 @@ func (l *loader) protocol(root document.Node) {
 	l.placeEntries()
 	l.orderAmounts()
 	l.references(f)
-	l.lineage(f)
 	l.tells(f)
 }
 

@@ -30,8 +30,7 @@ type Protocol struct {
 	Stages    []StageCount
 	HandsOver []HandOver
 	Timetable Timetable
-	Lineage   map[LineagePart]string // the entry or table.column that tells of each part of descent
-	Tells     Tells                  // what the season is told
+	Tells     Tells // what the season is told
 	Sources   []Source
 	Changes   []Change
 	Digest    string // SHA-256 of the protocol's text, in hex

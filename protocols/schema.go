@@ -14,7 +14,7 @@ var Schema []byte
 var keysOf = map[string][]string{
 	"profile":     {"profile", "version", "species", "title", "values", "sources", "changes"},
 	"value":       {"id", "label", "value", "source", "note"},
-	"protocol":    {"protocol", "version", "title", "stage", "purpose", "applies_to", "roles", "cautions", "materials", "settings", "amounts", "limits", "steps", "checks", "stages", "hands_over", "lineage", "tells", "lasts", "needs_ready", "follows", "uses", "sources", "changes"},
+	"protocol":    {"protocol", "version", "title", "stage", "purpose", "applies_to", "roles", "cautions", "materials", "settings", "amounts", "limits", "steps", "checks", "stages", "hands_over", "tells", "lasts", "needs_ready", "follows", "uses", "sources", "changes"},
 	"source":      {"id", "text"},
 	"change":      {"version", "note"},
 	"role":        {"id", "does"},
@@ -33,7 +33,6 @@ var keysOf = map[string][]string{
 	"follows":     {"protocol", "after", "wait", "sets", "optional"},
 	"uses":        {"what", "needs", "unit", "has", "from", "to"},
 	"stage":       {"id", "label", "in", "in_unit", "out", "out_unit"},
-	"lineage":     lineageKeys(),
 
 	"tells":                 {"collection", "release", "deaths", "larvae", "lengths", "water", "spawning", "gonads", "register", "fates", "crosses", "closing"},
 	"tells_collection":      {"shore", "permit", "taken", "returned", "kept", "injured", "dead", "landed", "bags"},

@@ -125,9 +125,6 @@ func (a *across) spawnedAgain(restDays float64) {
 	}
 }
 
-// codeColumn is the id of a column that lists animal codes in a protocol's beakers.
-const codeColumn = "codes"
-
 // when is a batch's latest date or time written in a step, or else the step's own time.
 func when(b Batch, step int) time.Time {
 	return whenOf(b.Sheet, b.asked().written, step)

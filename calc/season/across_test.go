@@ -21,7 +21,7 @@ purpose: To give in tests.
 applies_to: [Patella, Lottia]
 sources: []
 changes: [{version: 1.0.0, note: first release}]
-lineage: {mothers: females, fathers: males, spawned_on: counted_at}
+tells: {spawning: {mothers: females, fathers: males, on: counted_at, animals: dish.codes}}
 settings:
   - {id: dishes, label: Dishes, unit: "1", given_by: plan, range: [1, 9], whole: yes, source: site choice, example: 2}
 amounts:

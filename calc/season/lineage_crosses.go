@@ -6,28 +6,24 @@ import (
 	"strings"
 	"time"
 
+	"spatsheet/calc"
 	"spatsheet/calc/stats"
 	"spatsheet/protocols"
 )
-
-// offspringParts are what families may be counted in, the latest in life first.
-var offspringParts = []struct {
-	part protocols.LineagePart
-	says string
-}{{protocols.CrossKept, "spat kept"}, {protocols.CrossLarvae, "larvae"}, {protocols.CrossEggs, "eggs"}}
 
 // crosses takes in a lot's crosses, holds them against the registers, and works out the
 // effective size from unequal families.
 func (l *Lineage) crosses(lot *Lot) {
 	r := newRecord(lot.of)
-	if !r.declares(protocols.CrossMother) || !r.declares(protocols.CrossFather) {
+	t := r.tells.Crosses
+	if t == nil {
 		return
 	}
 	for i := 1; ; i++ {
-		if _, there := r.row(protocols.CrossMother, i); !there {
+		if _, there := r.row(t.Mother, i); !there {
 			break
 		}
-		c := Cross{Lot: lot, Number: i, Mother: r.rowText(protocols.CrossMother, i), Father: r.rowText(protocols.CrossFather, i)}
+		c := Cross{Lot: lot, Number: i, Mother: r.rowText(t.Mother, i), Father: r.rowText(t.Father, i)}
 		if c.Mother == "" && c.Father == "" {
 			continue
 		}
@@ -51,11 +47,16 @@ func (l *Lineage) crosses(lot *Lot) {
 // countFamilies gives every cross its offspring, all counted in the same: what the most
 // crosses have, the latest in life first.
 func countFamilies(r record, lot *Lot) {
+	t := r.tells.Crosses
+	counted := []struct {
+		in   *protocols.Field
+		says string
+	}{{t.Kept, "spat kept"}, {t.Larvae, "larvae"}, {t.Eggs, "eggs"}}
 	best, most := 0, 0
-	for i, p := range offspringParts {
+	for i, p := range counted {
 		n := 0
 		for _, c := range lot.Crosses {
-			if _, given := r.rowNumber(p.part, c.Number); given {
+			if _, given := r.rowNumber(p.in, c.Number); given {
 				n++
 			}
 		}
@@ -65,8 +66,8 @@ func countFamilies(r record, lot *Lot) {
 	}
 	for i := range lot.Crosses {
 		c := &lot.Crosses[i]
-		c.Offspring, c.HasOffspring = r.rowNumber(offspringParts[best].part, c.Number)
-		c.OffspringCounted = offspringParts[best].says
+		c.Offspring, c.HasOffspring = r.rowNumber(counted[best].in, c.Number)
+		c.OffspringCounted = counted[best].says
 	}
 }
 
@@ -154,11 +155,16 @@ func (l *Lineage) close() {
 			continue
 		}
 		r := newRecord(lot.of)
-		reading, told := r.one(protocols.Closed)
+		t := r.tells.Closing
+		if t == nil {
+			t = &protocols.TellsClosing{}
+		}
+		reading, there := r.row(t.Closed, 1)
+		told := there && reading.State == calc.Given
 		parents := l.generation(place{lot, true})
 		switch {
-		case told && isYes(r, reading.Text):
-			c := Closing{Lot: lot, On: r.day(protocols.ClosedOn), By: r.text(protocols.ClosedBy), Says: "eggs of an animal reared here cleaved, as written on the sheet"}
+		case told && reading.Text == t.Closed.Entry.Choices[0]:
+			c := Closing{Lot: lot, On: r.day(t.On), By: r.rowText(t.By, 1), Says: "eggs of an animal reared here cleaved, as written on the sheet"}
 			if c.On.IsZero() {
 				c.On = lot.Spawning.On
 				c.Says += "; day of spawning, the day of cleaving is not written"
@@ -178,19 +184,6 @@ func (l *Lineage) close() {
 		}
 		return strings.Compare(a.Lot.Batch, b.Lot.Batch)
 	})
-}
-
-// isYes: the first choice of the entry says that the cycle is closed.
-func isYes(r record, text string) bool {
-	id := r.protocol.Lineage[protocols.Closed]
-	for _, step := range r.protocol.Steps {
-		for _, e := range step.Entries {
-			if e.ID == id {
-				return len(e.Choices) > 0 && text == e.Choices[0]
-			}
-		}
-	}
-	return false
 }
 
 // ClosedOn is the day on which an animal reared here first gave offspring.

@@ -74,97 +74,105 @@ type Closing struct {
 	Says string    // how it is known
 }
 
-// record reads a filled sheet by the parts of lineage that its protocol declares.
+// record reads a filled sheet by what its protocol tells of descent.
 type record struct {
-	protocol *protocols.Protocol
+	tells    *protocols.Tells
 	start    time.Time
 	readings lineageReadings
 }
 
 func newRecord(b Batch) record {
-	return record{b.Sheet.Protocol, b.Sheet.Plan.Start, b.asked().lineage}
+	return record{&b.Sheet.Protocol.Tells, b.Sheet.Plan.Start, b.asked().lineage}
 }
 
-func (r record) declares(part protocols.LineagePart) bool { return r.protocol.Lineage[part] != "" }
-
-// one is the reading of a single entry; ok is false when it is not given.
-func (r record) one(part protocols.LineagePart) (calc.Reading, bool) {
-	reading, there := r.readings[calc.Key(r.protocol.Lineage[part])]
-	return reading, there && reading.State == calc.Given
-}
-
-func (r record) text(part protocols.LineagePart) string {
-	reading, _ := r.one(part)
-	return strings.TrimSpace(reading.Text)
-}
-
-func (r record) day(part protocols.LineagePart) time.Time {
-	reading, ok := r.one(part)
-	if !ok {
-		return time.Time{}
+// row is the reading of a column in one row, from 1, or of a single entry; there is false
+// beyond the last row, and where the field is not declared.
+func (r record) row(field *protocols.Field, row int) (reading calc.Reading, there bool) {
+	if field == nil {
+		return calc.Reading{}, false
 	}
-	return time.Unix(int64(reading.Number), 0).UTC()
-}
-
-// row is the reading of a column in one row, from 1; there is false beyond the last row.
-func (r record) row(part protocols.LineagePart, row int) (reading calc.Reading, there bool) {
-	table, column, _ := strings.Cut(r.protocol.Lineage[part], ".")
-	reading, there = r.readings[calc.RowKey(table, row, column)]
+	key := calc.Key(field.Name)
+	if field.Table != nil {
+		key = calc.RowKey(field.Table.ID, row, field.Entry.ID)
+	}
+	reading, there = r.readings.at[key]
 	return reading, there
 }
 
-func (r record) rowText(part protocols.LineagePart, row int) string {
-	reading, _ := r.row(part, row)
+func (r record) rowText(field *protocols.Field, row int) string {
+	reading, _ := r.row(field, row)
 	if reading.State != calc.Given {
 		return ""
 	}
 	return strings.TrimSpace(reading.Text)
 }
 
-func (r record) rowNumber(part protocols.LineagePart, row int) (float64, bool) {
-	reading, there := r.row(part, row)
+func (r record) rowNumber(field *protocols.Field, row int) (float64, bool) {
+	reading, there := r.row(field, row)
 	return reading.Number, there && reading.State == calc.Given
 }
 
-func (r record) bags(place, animals protocols.LineagePart) []Bag {
-	var bags []Bag
-	for i := 1; ; i++ {
-		if _, there := r.row(place, i); !there {
-			return bags
+// words are what entries say, joined by commas.
+func (r record) words(fields []protocols.Field) string {
+	var all []string
+	for i := range fields {
+		if text := r.rowText(&fields[i], 1); text != "" {
+			all = append(all, text)
 		}
-		n, given := r.rowNumber(animals, i)
-		if where := r.rowText(place, i); given || where != "" {
+	}
+	return strings.Join(all, ", ")
+}
+
+func (r record) day(field *protocols.Field) time.Time {
+	number, given := r.rowNumber(field, 1)
+	if !given {
+		return time.Time{}
+	}
+	return time.Unix(int64(number), 0).UTC()
+}
+
+func (r record) bags(t *protocols.TellsPlaces) []Bag {
+	var bags []Bag
+	for i := 1; t != nil; i++ {
+		if _, there := r.row(t.Place, i); !there {
+			break
+		}
+		n, given := r.rowNumber(t.Animals, i)
+		if where := r.rowText(t.Place, i); given || where != "" {
 			bags = append(bags, Bag{i, where, n})
 		}
 	}
+	return bags
 }
 
 func (r record) founding() *Founding {
-	if !r.declares(protocols.FoundSite) {
+	c := r.tells.Collection
+	if c == nil {
 		return nil
 	}
-	return &Founding{r.text(protocols.FoundSite), r.text(protocols.FoundPermit), r.bags(protocols.BagPlace, protocols.BagAnimals)}
+	return &Founding{r.words(c.Shore), r.words(c.Permit), r.bags(c.Bags)}
 }
 
 func (r record) release() *Release {
-	if !r.declares(protocols.ReleaseSite) {
+	t := r.tells.Release
+	if t == nil {
 		return nil
 	}
-	return &Release{r.text(protocols.ReleaseSite), r.text(protocols.ReleasePermit), r.bags(protocols.Plot, protocols.PlotAnimals)}
+	return &Release{r.words(t.Shore), r.words(t.Permit), r.bags(t.Plots)}
 }
 
 func (r record) spawning() *Spawning {
-	if !r.declares(protocols.Mothers) || !r.declares(protocols.Fathers) {
+	t := r.tells.Spawning
+	if t == nil {
 		return nil
 	}
-	s := &Spawning{On: r.day(protocols.SpawnedOn)}
+	s := &Spawning{On: r.day(t.On)}
 	if s.On.IsZero() {
 		s.On = r.start
 	}
-	mothers, hasMothers := r.one(protocols.Mothers)
-	fathers, hasFathers := r.one(protocols.Fathers)
+	mothers, fathers := r.readings.mothers, r.readings.fathers
 	switch {
-	case !hasMothers || !hasFathers:
+	case !mothers.Has || !fathers.Has:
 		s.Note = "mothers or fathers that gave offspring are not recorded"
 		return s
 	case mothers.Number != math.Trunc(mothers.Number) || fathers.Number != math.Trunc(fathers.Number):
@@ -185,15 +193,12 @@ func (r record) spawning() *Spawning {
 // register again; two animals of one code may not.
 func (l *Lineage) register(lot *Lot) {
 	r := newRecord(lot.of)
-	if !r.declares(protocols.AnimalCode) {
-		return
-	}
 	here := map[string]bool{}
-	for i := 1; ; i++ {
-		if _, there := r.row(protocols.AnimalCode, i); !there {
+	for i, t := 1, r.tells.Register; t != nil; i++ {
+		if _, there := r.row(t.Animal, i); !there {
 			break
 		}
-		a := &Animal{Code: r.rowText(protocols.AnimalCode, i), Cohort: r.rowText(protocols.AnimalCohort, i), Sex: r.rowText(protocols.AnimalSex, i), Lot: lot}
+		a := &Animal{Code: r.rowText(t.Animal, i), Cohort: r.rowText(t.Cohort, i), Sex: r.rowText(t.Sex, i), Lot: lot}
 		if a.Code == "" {
 			continue
 		}
@@ -204,12 +209,17 @@ func (l *Lineage) register(lot *Lot) {
 		here[a.Code] = true
 		lot.Animals = append(lot.Animals, l.enter(lot, a))
 	}
-	for i := 1; ; i++ {
-		if _, there := r.row(protocols.FateOf, i); !there {
+	l.fates(r)
+}
+
+func (l *Lineage) fates(r record) {
+	t := r.tells.Fates
+	for i := 1; t != nil; i++ {
+		if _, there := r.row(t.Animal, i); !there {
 			return
 		}
-		if a := l.byAnimal[r.rowText(protocols.FateOf, i)]; a != nil {
-			a.Fate = r.rowText(protocols.Fate, i)
+		if a := l.byAnimal[r.rowText(t.Animal, i)]; a != nil {
+			a.Fate = r.rowText(t.Fate, i)
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package season
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -54,8 +55,8 @@ func newTold(b Batch) *told {
 		stages: stagesOf(b, numbers), handed: handedBy(b, numbers, written),
 		collections: collections(all), outplantings: outplantings(all), fates: fatesOf(f),
 		spawnings: spawnedIn(f), checks: gonadChecks(all), larvae: larvalCurves(all), growth: growth(all), water: water(all),
-		deviations: deviationsOf(b), lineage: lineageReadingsOf(b, numbers),
-		spawners: spawners(b), written: written, codes: codesIn(b),
+		deviations: deviationsOf(b), lineage: lineageReadingsOf(f),
+		spawners: spawners(f), written: written, codes: codesIn(b),
 	}
 	if stages := b.Sheet.Protocol.Stages; len(stages) > 0 {
 		x, ok, err := numbers.Number(stages[0].In)
@@ -65,21 +66,16 @@ func newTold(b Batch) *told {
 }
 
 // spawners are the codes of animals put to spawn in a batch, each once.
-func spawners(b Batch) []string {
-	lineage := b.Sheet.Protocol.Lineage
-	if lineage[protocols.Mothers] == "" {
+func spawners(f filled) []string {
+	if f.tells.Spawning == nil {
 		return nil
 	}
-	mother, father := lineage[protocols.CrossMother], lineage[protocols.CrossFather]
 	var list []string
-	for i, box := range b.Sheet.Boxes() {
-		if box.Table == nil || b.Readings[i].State != calc.Given {
+	for i, box := range f.boxes {
+		if box.Table == nil || f.batch.Readings[i].State != calc.Given || !slices.ContainsFunc(f.tells.Spawning.Animals, func(x protocols.Field) bool { return x.Entry == box.Entry }) {
 			continue
 		}
-		if box.Entry.ID != codeColumn && box.Name != mother && box.Name != father {
-			continue
-		}
-		for _, code := range strings.FieldsFunc(b.Readings[i].Text, func(r rune) bool { return strings.ContainsRune(",; \t\n", r) }) {
+		for _, code := range strings.FieldsFunc(f.batch.Readings[i].Text, func(r rune) bool { return strings.ContainsRune(",; \t\n", r) }) {
 			list = appendNew(list, code)
 		}
 	}
@@ -121,29 +117,70 @@ func mayBeCode(text string) bool {
 	})
 }
 
-// lineageReadings are those of the entries and columns that the protocol's lineage names,
-// blank ones too.
-type lineageReadings map[calc.Key]calc.Reading
+// lineageReadings are those of the entries and columns that tell of descent, blank ones
+// too, and the parents that gave offspring.
+type lineageReadings struct {
+	at               map[calc.Key]calc.Reading
+	mothers, fathers Known
+}
 
-func lineageReadingsOf(b Batch, numbers check.Numbers) lineageReadings {
-	if len(b.Sheet.Protocol.Lineage) == 0 {
-		return nil
-	}
+func lineageReadingsOf(f filled) lineageReadings {
 	out := lineageReadings{}
-	for _, name := range b.Sheet.Protocol.Lineage {
-		if reading, there := numbers.Reading(calc.Key(name)); there {
-			out[calc.Key(name)] = reading
-			continue
-		}
-		table, column, _ := strings.Cut(name, ".")
+	for _, field := range descentFields(f.tells) {
 		for row := 1; ; row++ {
-			key := calc.RowKey(table, row, column)
-			reading, there := numbers.Reading(key)
-			if !there {
+			i, ok := f.box(field, row)
+			if !ok {
 				break
 			}
-			out[key] = reading
+			if out.at == nil {
+				out.at = map[calc.Key]calc.Reading{}
+			}
+			out.at[f.boxes[i].Key] = f.batch.Readings[i]
 		}
+	}
+	if s := f.tells.Spawning; s != nil {
+		out.mothers, out.fathers = f.number(s.Mothers), f.number(s.Fathers)
+	}
+	return out
+}
+
+// descentFields are what a protocol tells of descent; some of them may be nil.
+func descentFields(t *protocols.Tells) []*protocols.Field {
+	var out []*protocols.Field
+	places := func(p *protocols.TellsPlaces) {
+		if p != nil {
+			out = append(out, p.Place, p.Animals)
+		}
+	}
+	words := func(fields ...[]protocols.Field) {
+		for _, list := range fields {
+			for i := range list {
+				out = append(out, &list[i])
+			}
+		}
+	}
+	if c := t.Collection; c != nil {
+		words(c.Shore, c.Permit)
+		places(c.Bags)
+	}
+	if r := t.Release; r != nil {
+		words(r.Shore, r.Permit)
+		places(r.Plots)
+	}
+	if s := t.Spawning; s != nil {
+		out = append(out, s.On)
+	}
+	if r := t.Register; r != nil {
+		out = append(out, r.Animal, r.Cohort, r.Sex)
+	}
+	if f := t.Fates; f != nil {
+		out = append(out, f.Animal, f.Fate)
+	}
+	if c := t.Crosses; c != nil {
+		out = append(out, c.Mother, c.Father, c.Eggs, c.Larvae, c.Kept)
+	}
+	if c := t.Closing; c != nil {
+		out = append(out, c.Closed, c.By, c.On)
 	}
 	return out
 }
