@@ -251,3 +251,14 @@ func (s *Sheet) Smaller(by float64) (settings map[string]Written, ok bool) {
 	}
 	return settings, true
 }
+
+// WholeDays prints a time in days, rounded up: "1 day", "12 days".
+//
+// Range: any. Source: arithmetic.
+func WholeDays(d time.Duration) string {
+	n := int((d + 24*time.Hour - 1) / (24 * time.Hour))
+	if n == 1 {
+		return "1 day"
+	}
+	return fmt.Sprintf("%d days", n)
+}

@@ -26,11 +26,10 @@ const countSlack = 1.1
 // before it was ready or after it had gone off, an animal put to spawn again too soon,
 // one batch code with two protocols.
 //
-// restDays is in days, RestDays where the site has no rule of its own. Findings stand in
-// order of the batch they are shown at, errors first within a batch.
+// Findings stand in order of the batch they are shown at, errors first within a batch.
 // Range: no error; what cannot be told for want of a reading is not told.
 // Source: common practice, no source; the arithmetic is sums and differences of dates.
-func Across(s Season, restDays float64) []LotFinding {
+func Across(s Season) []Finding {
 	a := &across{season: s}
 	a.sameCode()
 	l, err := Trace(s)
@@ -49,7 +48,7 @@ func Across(s Season, restDays float64) []LotFinding {
 		a.taken(lot)
 		a.dates(lot)
 	}
-	a.spawnedAgain(restDays)
+	a.spawnedAgain(RestDays)
 	a.order()
 	return a.out
 }
@@ -57,11 +56,11 @@ func Across(s Season, restDays float64) []LotFinding {
 type across struct {
 	season  Season
 	lineage *Lineage
-	out     []LotFinding
+	out     []Finding
 }
 
 func (a *across) find(batch string, level protocols.Level, code, says, remedy string) {
-	a.out = append(a.out, LotFinding{batch, check.Finding{Level: level, Code: code, Says: says, Remedy: remedy}})
+	a.out = append(a.out, Finding{batch, check.Finding{Level: level, Code: code, Says: says, Remedy: remedy}})
 }
 
 // order sorts by the batch's place in the season, then worst first.
@@ -72,7 +71,7 @@ func (a *across) order() {
 			place[b.Sheet.Plan.Batch] = i
 		}
 	}
-	slices.SortStableFunc(a.out, func(x, y LotFinding) int {
+	slices.SortStableFunc(a.out, func(x, y Finding) int {
 		if d := place[x.Batch] - place[y.Batch]; d != 0 {
 			return d
 		}
@@ -119,7 +118,7 @@ func (a *across) spawnedAgain(restDays float64) {
 		slices.SortFunc(befores, func(x, y *Lot) int { return place[x] - place[y] })
 		for _, before := range befores {
 			a.find(lot.Batch, protocols.Warning, "spawned-again",
-				fmt.Sprintf("%s of %s put to spawn %s after %s, sooner than %g d", strings.Join(again[before], ", "), lot.Species, wholeDays(lot.Start.Sub(before.Start)), before.Batch, restDays),
+				fmt.Sprintf("%s of %s put to spawn %s after %s, sooner than %g d", strings.Join(again[before], ", "), lot.Species, calc.WholeDays(lot.Start.Sub(before.Start)), before.Batch, restDays),
 				"look up the codes on both sheets; if they are right, expect fewer eggs and note what was seen of these animals")
 		}
 	}
@@ -128,11 +127,4 @@ func (a *across) spawnedAgain(restDays float64) {
 // when is a batch's latest date or time written in a step, or else the step's own time.
 func when(b Batch, step int) time.Time {
 	return whenOf(b.Sheet, b.asked().written, step)
-}
-
-func whenOf(sheet *calc.Sheet, written []time.Time, step int) time.Time {
-	if at := written[step]; !at.IsZero() {
-		return at
-	}
-	return sheet.Steps[step].Time
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"spatsheet/calc"
 	"spatsheet/protocols"
 	"spatsheet/protocols/quantity"
 )
@@ -143,7 +144,7 @@ func (a *across) dates(lot *Lot) {
 				"check the dates on both sheets; if they are right, it was not that batch")
 		case u.keeps > 0 && u.at.After(ready.Add(u.keeps)):
 			a.find(lot.Batch, protocols.Warning, "used-too-late",
-				fmt.Sprintf("it used %s (%s) %s after it was ready; it keeps %s", u.from.Batch, label, wholeDays(u.at.Sub(ready)), wholeDays(u.keeps)),
+				fmt.Sprintf("it used %s (%s) %s after it was ready; it keeps %s", u.from.Batch, label, calc.WholeDays(u.at.Sub(ready)), calc.WholeDays(u.keeps)),
 				"write on the paper under Remarks how it looked, and expect less of it")
 		}
 	}

@@ -166,7 +166,7 @@ func TestAcross(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			s := Compile(c.batches)
+			s := Compile(c.batches, Across)
 			var got []string
 			for _, f := range s.Across {
 				got = append(got, fmt.Sprintf("%s %s %s", f.Batch, f.Level, f.Code))
@@ -192,10 +192,10 @@ func TestShareOfPooledParents(t *testing.T) {
 		return sheetOf(t, taking, "BOTH", "02-03 00:00", "parents: [{batch: ONE, revision: 1}, {batch: TWO, revision: 1}]\nsettings: {larvae_on_hand: 2000, plates_on_hand: 50, plates_wanted: 1}\n",
 			map[calc.Key]any{"poured_at": "02-03 08:00", "poured": larvae, "left": 1})
 	}
-	if s := Compile([]Batch{one, two, both(2000)}); len(s.Across) != 0 {
+	if s := Compile([]Batch{one, two, both(2000)}, Across); len(s.Across) != 0 {
 		t.Errorf("two parents left 2000 in all, and 2000 were taken: %+v", s.Across)
 	}
-	if s := Compile([]Batch{one, two, both(2400)}); len(s.Across) != 2 {
+	if s := Compile([]Batch{one, two, both(2400)}, Across); len(s.Across) != 2 {
 		t.Errorf("2400 of 2000 must be told at both parents, got %+v", s.Across)
 	}
 }

@@ -13,23 +13,14 @@ import (
 // others are the batches collected, and others planned, as Compile takes them; one with the planned batch's code is left out. Findings
 // as Across gives them, those of the planned batch and of what its parents are asked for.
 // Range: a plan without parents gives none.
-func Ahead(others []Batch, planned *calc.Sheet) []LotFinding {
+func Ahead(others []Batch, planned *calc.Sheet) []Finding {
 	code := planned.Plan.Batch
 	others = slices.DeleteFunc(slices.Clone(others), func(b Batch) bool { return b.Sheet.Plan.Batch == code })
-	s := Compile(append(others, Planned(planned)))
-	return slices.DeleteFunc(s.Across, func(f LotFinding) bool {
+	s := Compile(append(others, Planned(planned)), Across)
+	return slices.DeleteFunc(s.Across, func(f Finding) bool {
 		asked := f.Code == "more-taken-than-left" && slices.ContainsFunc(planned.Plan.Parents, func(p calc.Parent) bool { return p.Batch == f.Batch })
 		return len(planned.Plan.Parents) == 0 || f.Batch != code && !asked
 	})
-}
-
-// Planned is a batch of which nothing is written down yet.
-func Planned(sheet *calc.Sheet) Batch {
-	b := Batch{Sheet: sheet}
-	for _, box := range sheet.Boxes() {
-		b.Readings = append(b.Readings, calc.Reading{Key: box.Key, Printed: box.Printed, State: calc.Blank})
-	}
-	return b
 }
 
 // Taken is what other batches took of something that a batch handed over.

@@ -43,7 +43,7 @@ func TestAhead(t *testing.T) {
 
 func TestTakenFrom(t *testing.T) {
 	give := gave(t, "GIVE", "02-01 18:00", "02-02 18:00", "")
-	l, err := Trace(Compile([]Batch{give, took(t, "TAKE", "02-03 08:00", 600, 20, ""), took(t, "TWO", "02-03 09:00", 300, 10, "")}))
+	l, err := Trace(Compile([]Batch{give, took(t, "TAKE", "02-03 08:00", 600, 20, ""), took(t, "TWO", "02-03 09:00", 300, 10, "")}, Across))
 	if err != nil {
 		t.Fatal(err)
 	}

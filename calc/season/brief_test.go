@@ -29,7 +29,7 @@ func TestBriefSaysTheSame(t *testing.T) {
 		}
 		brief = append(brief, short)
 	}
-	a, b := Compile(whole), Compile(brief)
+	a, b := Compile(whole, Across), Compile(brief, Across)
 	got, want := ReportOf(b, nil), ReportOf(a, nil)
 	gotLine, err := Trace(b)
 	if err != nil {

@@ -159,7 +159,7 @@ func (a *arranger) supplier(root *Scheduled, demands []demand) (*Scheduled, erro
 	if b.Slack < 0 {
 		a.clash(protocols.Error, b.Start, []string{b.Code, tightest.by.Code},
 			fmt.Sprintf("%s can hand over on %s, but %s needs it by %s", b.Code, dayOf(b.Ready), tightest.by.Code, dayOf(tightest.deadline)),
-			fmt.Sprintf("start %s by %s, or move %s by %s", b.Code, dayOf(b.Latest), tightest.by.Code, wholeDays(-b.Slack)))
+			fmt.Sprintf("start %s by %s, or move %s by %s", b.Code, dayOf(b.Latest), tightest.by.Code, calc.WholeDays(-b.Slack)))
 	}
 	return b, nil
 }

@@ -24,15 +24,9 @@ type Lineage struct {
 	Lots     []*Lot // by start; of those that start together, parents first
 	Animals  []*Animal
 	Closings []Closing // reared animals that gave offspring, by date; the first closed the cycle
-	Findings []LotFinding
+	Findings []Finding
 	byCode   map[string]*Lot
 	byAnimal map[string]*Animal
-}
-
-// LotFinding is a finding across batches, and the batch it is shown at.
-type LotFinding struct {
-	Batch string `json:"batch"`
-	check.Finding
 }
 
 // Group is what a lot is in the life of the animals: a drawing gives each its own shape.
@@ -281,7 +275,7 @@ func changedSince(link *Link) string {
 }
 
 func (l *Lineage) find(at *Lot, level protocols.Level, code, says, remedy string) {
-	l.Findings = append(l.Findings, LotFinding{at.Batch, check.Finding{Level: level, Code: code, Says: says, Remedy: remedy}})
+	l.Findings = append(l.Findings, Finding{at.Batch, check.Finding{Level: level, Code: code, Says: says, Remedy: remedy}})
 }
 
 func day(t time.Time) string { return t.Format("2006-01-02") }

@@ -131,13 +131,6 @@ func (l *Lineage) checkCrosses(lot *Lot) {
 	}
 }
 
-func appendNew[T comparable](list []T, x T) []T {
-	if slices.Contains(list, x) {
-		return list
-	}
-	return append(list, x)
-}
-
 // some lists a few and counts the rest.
 func some(list []string) string {
 	const most = 5

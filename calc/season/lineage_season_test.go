@@ -187,5 +187,5 @@ func seasonOf(t *testing.T, list []planned) Season {
 	for _, b := range list {
 		batches = append(batches, made(t, b))
 	}
-	return Compile(batches)
+	return Compile(batches, Across)
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"spatsheet/calc"
 	"spatsheet/protocols"
 	"spatsheet/protocols/quantity"
 )
@@ -200,7 +201,7 @@ func (a *arranger) lateStarts() {
 		}
 		a.clash(protocols.Error, f.Begins(), []string{f.Code, b.Code},
 			fmt.Sprintf("%s should have begun on %s for %s on %s", f.Code, dayOf(begins), b.Code, dayOf(b.Start)),
-			fmt.Sprintf("%s later, on %s, is the first day that can still be made; or say --have %s", wholeDays(time.Duration(n)*24*time.Hour), dayOf(b.Start.AddDate(0, 0, n)), f.Sheet.Protocol.ID))
+			fmt.Sprintf("%s later, on %s, is the first day that can still be made; or say --have %s", calc.WholeDays(time.Duration(n)*24*time.Hour), dayOf(b.Start.AddDate(0, 0, n)), f.Sheet.Protocol.ID))
 	}
 }
 
@@ -219,12 +220,3 @@ func midnight(t time.Time) time.Time {
 }
 
 func dayOf(t time.Time) string { return t.Format("2006-01-02") }
-
-// wholeDays prints a time in days, rounded up.
-func wholeDays(d time.Duration) string {
-	n := int((d + 24*time.Hour - 1) / (24 * time.Hour))
-	if n == 1 {
-		return "1 day"
-	}
-	return fmt.Sprintf("%d days", n)
-}

@@ -34,7 +34,7 @@ type Report struct {
 // Source: of each part at its own function.
 func ReportOf(s Season, corrections []Correction) Report {
 	r := Report{Season: s}
-	var all []*told
+	var all []*Told
 	for _, b := range s.Batches {
 		start := b.Sheet.Plan.Start
 		if r.From.IsZero() || start.Before(r.From) {

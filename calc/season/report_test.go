@@ -78,7 +78,7 @@ func TestIntervalsOnlyOfCounts(t *testing.T) {
 		batch(t, "T-1", "Patella vulgata", "2026-02-14", 1000, 600, 2000, 30),
 		batch(t, "T-2", "Patella vulgata", "2026-02-15", 500, 400, 2000, 30),
 		batch(t, "T-3", "Patella vulgata", "2026-02-16", 100, -1, 2000, 30),
-	}), nil)
+	}, nil), nil)
 	hatch, settle := r.Stages[0], r.Stages[1]
 	if !hatch.Counted || !hatch.Estimates[0].HasInterval || settle.Counted || settle.Estimates[0].HasInterval {
 		t.Errorf("hatch counted %v, settle counted %v", hatch.Counted, settle.Counted)
@@ -110,7 +110,7 @@ func TestChangesAndDeviations(t *testing.T) {
 		{Level: protocols.Note, Entry: "C", Says: "nothing"},
 	}
 	correction := Correction{Batch: "T-1", Number: 2, At: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC), Reason: "misread"}
-	d := ReportOf(Compile([]Batch{b, batch(t, "T-2", "Patella vulgata", "2026-02-15", 500, 400, 2000, 30)}), []Correction{correction}).Deviations
+	d := ReportOf(Compile([]Batch{b, batch(t, "T-2", "Patella vulgata", "2026-02-15", 500, 400, 2000, 30)}, nil), []Correction{correction}).Deviations
 	if d.Errors != 2 || d.Warnings != 0 || d.NotDone != 1 || d.WithoutAny != 1 || len(d.Corrections) != 1 {
 		t.Errorf("got %+v", d)
 	}
@@ -142,7 +142,7 @@ func TestHandedApart(t *testing.T) {
 		for _, code := range []string{"TAKE-1", "TAKE-2"} {
 			list = append(list, sheetOf(t, c.protocol, code, "02-14 00:00", "settings: {larvae_on_hand: 1000, plates_on_hand: 50, plates_wanted: 1}\n", c.readings))
 		}
-		if got := ReportOf(Compile(list), nil).Apart; !slices.Equal(got, c.want) {
+		if got := ReportOf(Compile(list, nil), nil).Apart; !slices.Equal(got, c.want) {
 			t.Errorf("%s: got %+v; want %+v", name, got, c.want)
 		}
 	}
@@ -177,7 +177,7 @@ func TestDeviationsTellDatesAsRead(t *testing.T) {
 			t.Fatalf("%s: no box %s", name, c.key)
 		}
 		b.Findings = []check.Finding{{Level: protocols.Warning, Key: c.key, Entry: "A", Says: "odd", Raw: c.reading.Raw}}
-		standing := ReportOf(Compile([]Batch{b}), nil).Deviations.Standing
+		standing := ReportOf(Compile([]Batch{b}, nil), nil).Deviations.Standing
 		if len(standing) != 1 || standing[0].Written != c.want || standing[0].Level != "warning" {
 			t.Errorf("%s: got %+v; want %q", name, standing, c.want)
 		}

@@ -20,7 +20,7 @@ type Batch struct {
 	Readings []calc.Reading
 	Findings []check.Finding
 	Revision int
-	told     *told
+	told     *Told
 }
 
 // Ready works out what a season asks of the batch, once for everything that asks; Compile
@@ -41,7 +41,16 @@ func (b Batch) Brief() Batch {
 	return b
 }
 
-func (b Batch) asked() *told { return b.Ready().told }
+func (b Batch) asked() *Told { return b.Ready().told }
+
+// Planned is a batch of which nothing is written down yet.
+func Planned(sheet *calc.Sheet) Batch {
+	b := Batch{Sheet: sheet}
+	for _, box := range sheet.Boxes() {
+		b.Readings = append(b.Readings, calc.Reading{Key: box.Key, Printed: box.Printed, State: calc.Blank})
+	}
+	return b
+}
 
 // Stage is how one batch fared in one stage of life.
 type Stage struct {
@@ -68,17 +77,23 @@ type Pooled struct {
 	Survival                     float64
 }
 
+// Finding is a finding across batches, and the batch it is shown at.
+type Finding struct {
+	Batch string `json:"batch"`
+	check.Finding
+}
+
 // Season is everything compiled.
 type Season struct {
 	Batches []Batch
 	Stages  []Stage
 	Pooled  []Pooled
-	Across  []LotFinding // what is wrong between batches
+	Across  []Finding // what is wrong between batches
 }
 
-// Compile puts batches in order of start and code, works out their stages, and looks for
-// what is wrong between them.
-func Compile(batches []Batch) Season {
+// Compile puts batches in order of start and code, works out their stages, and lets across
+// look for what is wrong between them: pedigree.Across, or nil where nobody asks.
+func Compile(batches []Batch, across func(Season) []Finding) Season {
 	s := Season{Batches: append([]Batch(nil), batches...)}
 	for i := range s.Batches {
 		s.Batches[i] = s.Batches[i].Ready()
@@ -94,7 +109,9 @@ func Compile(batches []Batch) Season {
 		s.Stages = append(s.Stages, Stages(b)...)
 	}
 	s.Pooled = pool(s.Stages)
-	s.Across = Across(s, RestDays)
+	if across != nil {
+		s.Across = across(s)
+	}
 	return s
 }
 

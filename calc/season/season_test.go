@@ -100,7 +100,7 @@ func TestCompileOrdersAndPools(t *testing.T) {
 		batch(t, "T-1", "Patella vulgata", "2026-02-14", 1000, 600, 2000, 30),
 		batch(t, "T-4", "Patella vulgata", "2026-03-02", -1, 600, 2000, 30),
 		batch(t, "T-5", "Patella vulgata", "2026-03-03", 100, 600, 2000, 30), // more out than in
-	})
+	}, nil)
 	var order []string
 	for _, b := range s.Batches {
 		order = append(order, b.Sheet.Plan.Batch)

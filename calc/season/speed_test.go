@@ -30,7 +30,7 @@ func BenchmarkCompile(b *testing.B) {
 			batches, readings := manyBatches(b, n)
 			b.ReportAllocs()
 			for b.Loop() {
-				if s := season.Compile(batches); len(s.Batches) != n {
+				if s := season.Compile(batches, season.Across); len(s.Batches) != n {
 					b.Fatalf("got %d batches, want %d", len(s.Batches), n)
 				}
 			}

@@ -10,9 +10,9 @@ import (
 	"spatsheet/protocols"
 )
 
-// told is what a season asks of one batch, worked out once from its readings and findings:
+// Told is what a season asks of one batch, worked out once from its readings and findings:
 // all that is kept of them where only a report is wanted.
-type told struct {
+type Told struct {
 	stages       []Stage
 	handed       []handed // in the protocol's order
 	firstIn      float64  // the count into the first stage, in base units
@@ -46,12 +46,12 @@ type codeWritten struct {
 	text string
 }
 
-func newTold(b Batch) *told {
+func newTold(b Batch) *Told {
 	numbers := check.NewNumbers(b.Sheet, b.Readings)
 	f := newFilled(b, numbers)
 	all := []filled{f}
 	written := writtenIn(b)
-	t := &told{
+	t := &Told{
 		stages: stagesOf(b, numbers), handed: handedBy(b, numbers, written),
 		collections: collections(all), outplantings: outplantings(all), fates: fatesOf(f),
 		spawnings: spawnedIn(f), checks: gonadChecks(all), larvae: larvalCurves(all), growth: growth(all), water: water(all),
@@ -184,3 +184,22 @@ func descentFields(t *protocols.Tells) []*protocols.Field {
 	}
 	return out
 }
+
+// whenOf is the latest date or time written in a step, or else the step's own time.
+func whenOf(sheet *calc.Sheet, written []time.Time, step int) time.Time {
+	if at := written[step]; !at.IsZero() {
+		return at
+	}
+	return sheet.Steps[step].Time
+}
+
+// appendNew appends what is not in the list.
+func appendNew[T comparable](list []T, x T) []T {
+	if slices.Contains(list, x) {
+		return list
+	}
+	return append(list, x)
+}
+
+// codeColumn is the id of a column that lists animal codes in a protocol's beakers.
+const codeColumn = "codes"

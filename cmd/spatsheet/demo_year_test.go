@@ -58,7 +58,7 @@ func whatIsInDemoSeason(t *testing.T, log *seasonlog.Log) {
 	if len(batches) != len(seasonBatches) || len(batches)-carriedOver != 30 {
 		t.Errorf("%d batches, of which %d carried over; want 30 of five months", len(batches), carriedOver)
 	}
-	s := season.Compile(batches)
+	s := season.Compile(batches, season.Across)
 	first, last := s.Batches[carriedOver].Sheet.Plan.Start, s.Batches[len(batches)-1].Sheet.Plan.Start
 	if first.AddDate(0, 5, 0).Before(last) || first.Year() != last.Year() {
 		t.Errorf("the season runs from %v to %v, longer than five months of a year", first, last)

@@ -68,7 +68,7 @@ func (p *program) lineage(c *cli.Context) error {
 			}
 		}
 	}
-	if err == nil && slices.ContainsFunc(answer.findings(), func(f season.LotFinding) bool { return f.Level == protocols.Error }) {
+	if err == nil && slices.ContainsFunc(answer.findings(), func(f season.Finding) bool { return f.Level == protocols.Error }) {
 		return errFindings
 	}
 	return err
@@ -83,7 +83,7 @@ func traceFolder(folder string) (*season.Lineage, error) {
 	if len(batches) == 0 {
 		return nil, inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect%s` first", filepath.Join(folder, logFile), inFolder(folder)))
 	}
-	traced, err := season.Trace(season.Compile(batches))
+	traced, err := season.Trace(season.Compile(batches, season.Across))
 	if err != nil {
 		return nil, inputFault(err)
 	}
@@ -154,12 +154,12 @@ func (q asked) lots() []*season.Lot {
 }
 
 // findings are those of the lots asked about.
-func (q asked) findings() []season.LotFinding {
+func (q asked) findings() []season.Finding {
 	in := map[string]bool{}
 	for _, lot := range q.lots() {
 		in[lot.Batch] = true
 	}
-	out := []season.LotFinding{}
+	out := []season.Finding{}
 	for _, f := range q.traced.Findings {
 		if in[f.Batch] {
 			out = append(out, f)

@@ -15,7 +15,7 @@ type (
 		Links    []linkJSON          `json:"links"`
 		Animals  []animalJSON        `json:"animals"`
 		Closed   []closingJSON       `json:"closed"`
-		Findings []season.LotFinding `json:"findings"`
+		Findings []season.Finding `json:"findings"`
 	}
 	lotJSON struct {
 		Batch        string           `json:"batch"`

@@ -21,7 +21,7 @@ func (p *program) takeParents(d *draft, folder string, protocol *protocols.Proto
 		return err
 	}
 	d.others = append(slices.Clip(collected), plannedFrom(folder, codes, collected)...)
-	lineage, err := season.Trace(season.Compile(collected))
+	lineage, err := season.Trace(season.Compile(collected, season.Across))
 	if err != nil {
 		return inputFault(err)
 	}

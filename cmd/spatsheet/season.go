@@ -87,7 +87,7 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 	if err != nil {
 		return logFault(err)
 	}
-	s := season.Compile(batches)
+	s := season.Compile(batches, season.Across)
 	files := reportOutput(into, season.ReportOf(s, corrected), lastCollected(revisions))
 	if !reportOnly {
 		files.addTables(s, corrected)

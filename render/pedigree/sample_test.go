@@ -82,7 +82,7 @@ func traced(t *testing.T, list []planned) *season.Lineage {
 		}
 		batches = append(batches, made[b])
 	}
-	l, err := season.Trace(season.Compile(batches))
+	l, err := season.Trace(season.Compile(batches, season.Across))
 	if err != nil {
 		t.Fatal(err)
 	}

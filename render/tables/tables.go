@@ -160,7 +160,7 @@ func findings(b season.Batch) (rows [][]any) {
 	return rows
 }
 
-func seasonFinding(f season.LotFinding) [][]any {
+func seasonFinding(f season.Finding) [][]any {
 	return [][]any{{f.Batch, string(f.Level), f.Code, f.Says, f.Remedy}}
 }
 
