@@ -23,11 +23,6 @@ type Portion struct {
 	Part  quantity.Quantity
 }
 
-// labelled are names of rows that stand for things, where the protocol counts them without
-// a unit of their own; where the count has such a unit ("tanks", "plates") no word is needed.
-// Looks, days, readings, lines, subsamples and windows are no things to label. Site choice.
-var labelled = []string{"Bag", "Beaker", "Carboy", "Cross", "Dish", "Flask", "Jar", "Plate", "Plot", "Shell", "Tank", "Tray", "Vessel"}
-
 // Vessels lists the things to label, kind by kind in the order of the sheet's tables, then
 // those that an amount is dealt out over without a table of their own.
 //
@@ -59,32 +54,13 @@ func (s *Sheet) Vessels() []Vessel {
 	return list
 }
 
-// rowsAreThings tells a table of things from one of readings, days or places on things.
+// rowsAreThings tells a table of things from one of readings, days or places on things: by
+// what its rows are counted in, where the protocol does not say.
 func (s *Sheet) rowsAreThings(t *protocols.Table) bool {
-	switch {
-	case t.RowCount == "":
-		return false
-	case s.dealtOver(t.RowCount):
-		return true
-	case s.rowsArePlaces(t):
-		return false
+	if t.RowCount == "" || t.Labels != protocols.LabelsByCount {
+		return t.RowCount != "" && t.Labels == protocols.Labelled
 	}
-	return s.isThing(t.RowCount) || slices.Contains(labelled, t.RowLabel)
-}
-
-// rowsArePlaces tells that a table's rows lie on or in other things, such as frames laid on
-// plates to count in: in each row it is written which plate. Rows called what they are
-// counted in ("Beaker" of "beakers") are things wherever they stand.
-func (s *Sheet) rowsArePlaces(t *protocols.Table) bool {
-	_, unit := s.countOf(t.RowCount)
-	row := strings.ToLower(t.RowLabel)
-	if one, ok := unit.Dimension().CountOf(); ok && (one == row || !isWord(row)) {
-		return false
-	}
-	return slices.ContainsFunc(t.Columns, func(e protocols.Entry) bool {
-		_, thing := quantity.CountDimension(e.ID)
-		return thing && e.ID != row && e.Kind == protocols.KindText
-	})
+	return s.dealtOver(t.RowCount) || s.isThing(t.RowCount)
 }
 
 func (s *Sheet) dealtOver(count string) bool {

@@ -44,34 +44,23 @@ func TestVesselsOfASpawning(t *testing.T) {
 	}
 }
 
-// TestPlacesToCountGetNoLabel: the windows of the last step lie on plates, and each row says
-// on which. What they are called and counted in does not matter, but what is dealt out does.
-func TestPlacesToCountGetNoLabel(t *testing.T) {
-	text := func(id string) protocols.Entry { return protocols.Entry{ID: id, Label: id, Kind: protocols.KindText} }
+// TestRowsGetLabels: of things counted in things, of what is dealt out, and where the
+// protocol says so; whatever they are called.
+func TestRowsGetLabels(t *testing.T) {
 	for _, c := range []struct {
 		name   string
 		change func(windows *protocols.Table, p *protocols.Protocol)
 		want   string // empty: none
 	}{
-		{"windows on plates", func(*protocols.Table, *protocols.Protocol) {}, ""},
-		{"dishes on plates", func(w *protocols.Table, _ *protocols.Protocol) { w.RowLabel = "Dish" }, ""},
-		{"counted in plates", func(w *protocols.Table, p *protocols.Protocol) { unitOf(p, "windows", "plates") }, ""},
-		{"counted in plates, no names", func(w *protocols.Table, p *protocols.Protocol) {
+		{"windows, counted", func(*protocols.Table, *protocols.Protocol) {}, ""},
+		{"dishes, counted", func(w *protocols.Table, _ *protocols.Protocol) { w.RowLabel = "Dish" }, ""},
+		{"dishes, said", func(w *protocols.Table, _ *protocols.Protocol) { w.RowLabel, w.Labels = "Dish", protocols.Labelled }, "windows: Dish 1 of 12"},
+		{"counted in plates", func(w *protocols.Table, p *protocols.Protocol) { unitOf(p, "windows", "plates") }, "windows: Window 1 of 12"},
+		{"counted in plates, denied", func(w *protocols.Table, p *protocols.Protocol) {
 			unitOf(p, "windows", "plates")
-			w.Columns = w.Columns[1:]
-		}, "windows: Window 1 of 12"},
-		{"dishes that stand nowhere", func(w *protocols.Table, _ *protocols.Protocol) { w.RowLabel, w.Columns = "Dish", w.Columns[1:] }, "windows: Dish 1 of 12"},
-		{"plates by name", func(w *protocols.Table, _ *protocols.Protocol) { w.RowLabel = "Plate" }, "windows: Plate 1 of 12"},
-		{"beakers in tanks", func(w *protocols.Table, p *protocols.Protocol) {
-			unitOf(p, "windows", "beakers")
-			w.RowLabel, w.Columns = "Beaker", append(w.Columns, text("tank"))
-		}, "windows: Beaker 1 of 12"},
-		{"larvae counted in dishes", func(w *protocols.Table, _ *protocols.Protocol) {
-			w.RowLabel, w.Columns = "Dish", []protocols.Entry{{ID: "larvae", Kind: protocols.KindCount}}
-		}, "windows: Dish 1 of 12"},
-		{"animals dealt out", func(w *protocols.Table, p *protocols.Protocol) {
-			w.RowCount, w.RowLabel, w.Columns = "beakers", "Place", append(w.Columns, text("tank"))
-		}, ""}, // the beakers, once
+			w.Labels = protocols.NoLabels
+		}, ""},
+		{"dealt out", func(w *protocols.Table, p *protocols.Protocol) { w.RowCount, w.RowLabel = "beakers", "Place" }, ""}, // the beakers, once
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p, err := library.Load("limpet-spawning@1.0.0", functions.All())

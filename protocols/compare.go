@@ -175,7 +175,7 @@ func stepParts(s *Step) []part {
 	for i := range s.Tables {
 		t := &s.Tables[i]
 		out = append(out, part{"table", t.ID, Optional, []field{
-			{"title", t.Title, Wording}, {"rows", t.RowCount + strings.Join(t.Rows, ", "), Essential}, {"partial", fmt.Sprint(t.Partial), Essential}, {"shows", strings.Join(t.Shows, ", "), Wording}}})
+			{"title", t.Title, Wording}, {"rows", t.RowCount + strings.Join(t.Rows, ", "), Essential}, {"partial", fmt.Sprint(t.Partial), Essential}, {"labels", string(t.Labels), Wording}, {"shows", strings.Join(t.Shows, ", "), Wording}}})
 		for c := range t.Columns {
 			out = append(out, entryPart(t.ID+".", &t.Columns[c]))
 		}

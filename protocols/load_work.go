@@ -65,6 +65,7 @@ func (l *loader) table(n document.Node, step, index int) Table {
 		ID:    l.matching(f.Need("id"), entryPattern, "small letters, digits and _"),
 		Title: f.Need("title").Text(), RowLabel: f.Get("row").Text(), RowCount: f.Get("count").Text(),
 		Partial: l.truth(f, "partial"), Shows: f.Get("shows").Texts(),
+		Labels: Labels(f.OneOf("labels", string(LabelsByCount), string(Labelled), string(NoLabels))),
 	}
 	l.declare(f.Get("id"), t.ID)
 	if f.Has("rows") {
@@ -75,6 +76,8 @@ func (l *loader) table(n document.Node, step, index int) Table {
 		f.At().Fault("a table has either rows: [names] or count: an amount or setting, with row: the word before the number")
 	case f.Has("count"):
 		f.Need("row")
+	case t.Labels == Labelled:
+		f.Get("labels").Fault("labels are made for rows that are counted; give count: and row: instead of rows:")
 	}
 	for _, c := range f.Need("columns").List() {
 		at := len(t.Columns)

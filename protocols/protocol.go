@@ -217,8 +217,20 @@ type Table struct {
 	Rows     []string
 	Partial  bool     // rows are filled as far as the work goes; at least one
 	Shows    []string // split amounts printed in each row
+	Labels   Labels
 	Columns  []Entry
 }
+
+// Labels says whether the rows of a table are things that labels are stuck on.
+type Labels string
+
+// Who says so: the count of the rows, where it is in things (tanks, plates) or an amount
+// is dealt out over it; or the protocol.
+const (
+	LabelsByCount Labels = "by count"
+	Labelled      Labels = "yes"
+	NoLabels      Labels = "no"
+)
 
 // Level of a check or finding.
 type Level string

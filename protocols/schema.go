@@ -25,7 +25,7 @@ var keysOf = map[string][]string{
 	"round":       {"to", "direction", "figures"},
 	"limit":       {"what", "needs", "has"},
 	"step":        {"id", "title", "at", "done_at", "every", "until", "do", "amounts", "signed", "entries", "tables"},
-	"table":       {"id", "title", "row", "rows", "count", "partial", "shows", "columns"},
+	"table":       {"id", "title", "row", "rows", "count", "partial", "labels", "shows", "columns"},
 	"entry":       {"id", "label", "kind", "unit", "range", "required", "choices", "alarming", "planned", "tolerance", "works_out", "how", "trend", "replicates", "note", "example", "any_time"},
 	"check":       {"id", "rule", "each", "level", "at", "says", "remedy"},
 	"hands_over":  {"id", "label", "unit", "formula"},
