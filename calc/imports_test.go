@@ -22,7 +22,7 @@ var leaves = []string{"calc/limits", "protocols/quantity", "calc/seawater", "cal
 var protocolRooms = []string{"protocols", "protocols/document", "protocols/formula"}
 
 // allCalc is every package under calc, for the rooms that draw what calc computed.
-var allCalc = slices.Concat([]string{"calc", "calc/check", "calc/season"}, leaves)
+var allCalc = slices.Concat([]string{"calc", "calc/check", "calc/season", "calc/pedigree", "calc/schedule"}, leaves)
 
 // mayImport says which packages of ours each package may import; a package that is not here
 // is refused. cmd/spatsheet, which may import all of them, is added by allowed.
@@ -42,11 +42,13 @@ var mayImport = map[string][]string{
 
 	"calc/functions": slices.Concat([]string{"protocols/formula"}, leaves),
 
-	"calc":         slices.Concat(protocolRooms, leaves),
-	"calc/check":   slices.Concat([]string{"calc"}, protocolRooms, leaves),
-	"calc/example": {"calc", "calc/check", "protocols/quantity", "protocols"},
-	"calc/fixture": {"calc", "calc/functions", "protocols", "protocols/library", "templates"}, // only tests may import it
-	"calc/season":  slices.Concat([]string{"calc", "calc/check", "protocols"}, leaves),
+	"calc":          slices.Concat(protocolRooms, leaves),
+	"calc/check":    slices.Concat([]string{"calc"}, protocolRooms, leaves),
+	"calc/example":  {"calc", "calc/check", "protocols/quantity", "protocols"},
+	"calc/fixture":  {"calc", "calc/functions", "protocols", "protocols/library", "templates"}, // only tests may import it
+	"calc/season":   slices.Concat([]string{"calc", "calc/check", "protocols"}, leaves),
+	"calc/pedigree": slices.Concat([]string{"calc", "calc/check", "calc/season", "protocols"}, leaves),
+	"calc/schedule": slices.Concat([]string{"calc", "calc/season", "protocols"}, leaves),
 
 	"render/style":      nil,
 	"render/benchsheet": drawing,
@@ -56,7 +58,7 @@ var mayImport = map[string][]string{
 	"render/seasonlog":  drawing,
 	"render/tables":     drawing,
 	"render/calendar":   drawing,
-	"render/pedigree":   drawing,
+	"render/lineage":    drawing,
 
 	"templates": nil,
 }

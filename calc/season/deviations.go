@@ -94,7 +94,7 @@ func deviations(s Season, corrections []Correction) Deviations {
 	out := Deviations{Corrections: corrections}
 	var byLevel [3][]Deviation
 	for _, b := range s.Batches {
-		own := b.asked().deviations
+		own := b.Told().deviations
 		for i := range byLevel {
 			for _, d := range own.byLevel[i] {
 				byLevel[i] = join(byLevel[i], d)

@@ -42,7 +42,7 @@ func losses(all []Batch) []LossGroup {
 	index := map[[2]string]int{}
 	var out []LossGroup
 	for _, b := range all {
-		fates := b.asked().fates
+		fates := b.Told().fates
 		if len(fates.all) == 0 && len(fates.classes) == 0 && len(fates.notes) == 0 {
 			continue
 		}

@@ -43,7 +43,7 @@ func ReportOf(s Season, corrections []Correction) Report {
 		if start.After(r.To) {
 			r.To = start
 		}
-		all = append(all, b.asked())
+		all = append(all, b.Told())
 	}
 	r.Totals, r.Apart = totals(s), handedApart(s)
 	for _, t := range all {

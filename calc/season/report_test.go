@@ -10,6 +10,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
+	"spatsheet/calc/fixture"
 	"spatsheet/protocols"
 )
 
@@ -124,7 +125,7 @@ func TestChangesAndDeviations(t *testing.T) {
 // handed over are not.
 func TestHandedApart(t *testing.T) {
 	protocol := func(unit, formula string) string {
-		return taking + fmt.Sprintf("hands_over:\n  - {id: fit, label: Fit larvae, unit: %s, formula: %s}\n", unit, formula)
+		return fixture.Taking + fmt.Sprintf("hands_over:\n  - {id: fit, label: Fit larvae, unit: %s, formula: %s}\n", unit, formula)
 	}
 	readings := map[calc.Key]any{"poured": 900, "left": 400}
 	for name, c := range map[string]struct {
@@ -168,7 +169,7 @@ func TestDeviationsTellDatesAsRead(t *testing.T) {
 		"a text":             {"dish.1.codes", calc.Reading{State: calc.Given, Raw: " 2027-02-20T07:05:00", Text: "2027-02-20T07:05:00"}, " 2027-02-20T07:05:00"},
 		"no box":             {"", morning, "46438.29513888889"},
 	} {
-		protocol := strings.Replace(giving, "kind: time}\n", "kind: time}\n      - {id: counted_on, label: Counted on, kind: date}\n", 1)
+		protocol := strings.Replace(fixture.Giving, "kind: time}\n", "kind: time}\n      - {id: counted_on, label: Counted on, kind: date}\n", 1)
 		b := sheetOf(t, protocol, "GIVE", "02-14 18:00", "settings: {dishes: 1}\n", nil)
 		if i, ok := b.Sheet.BoxAt(c.key); ok {
 			c.reading.Key = c.key
@@ -216,4 +217,12 @@ func TestChangesOfReadings(t *testing.T) {
 			t.Errorf("%s: got %+v; want %+v", name, got, c.want)
 		}
 	}
+}
+
+// sheetOf makes a batch from a protocol's text, the lines of its plan after the start and
+// its readings; see fixture.PlanFor and fixture.Readings.
+func sheetOf(t *testing.T, protocol, code, start, plan string, readings map[calc.Key]any) Batch {
+	t.Helper()
+	s := fixture.Sheet(t, protocol, fixture.PlanFor(protocol, code, start, plan))
+	return Batch{Sheet: s, Revision: 1, Readings: fixture.Readings(t, s, readings)}
 }

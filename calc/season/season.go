@@ -41,7 +41,7 @@ func (b Batch) Brief() Batch {
 	return b
 }
 
-func (b Batch) asked() *Told { return b.Ready().told }
+func (b Batch) Told() *Told { return b.Ready().told }
 
 // Planned is a batch of which nothing is written down yet.
 func Planned(sheet *calc.Sheet) Batch {
@@ -120,7 +120,7 @@ func Compile(batches []Batch, across func(Season) []Finding) Season {
 // A stage whose counts are not all there has no survival, and says so in Note; more out
 // than in is kept as it is and noted.
 // Source: S = out / in; arithmetic.
-func Stages(b Batch) []Stage { return b.asked().stages }
+func Stages(b Batch) []Stage { return b.Told().stages }
 
 func stagesOf(b Batch, numbers check.Numbers) []Stage {
 	var out []Stage

@@ -35,11 +35,11 @@ type SpawningShare struct {
 func spawnings(all []Batch) []SpawningShare {
 	var checks []gonadCheck
 	for _, b := range all {
-		checks = append(checks, b.asked().checks...)
+		checks = append(checks, b.Told().checks...)
 	}
 	var out []SpawningShare
 	for _, b := range all {
-		for _, s := range b.asked().spawnings {
+		for _, s := range b.Told().spawnings {
 			s.GonadIndex, s.IndexFrom, s.HasIndex = gonadIndex(b.Sheet.Plan, checks)
 			out = append(out, s)
 		}

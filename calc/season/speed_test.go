@@ -9,6 +9,7 @@ import (
 	"spatsheet/calc/check"
 	"spatsheet/calc/example"
 	"spatsheet/calc/functions"
+	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
 	"spatsheet/protocols/library"
 	"spatsheet/templates"
@@ -30,7 +31,7 @@ func BenchmarkCompile(b *testing.B) {
 			batches, readings := manyBatches(b, n)
 			b.ReportAllocs()
 			for b.Loop() {
-				if s := season.Compile(batches, season.Across); len(s.Batches) != n {
+				if s := season.Compile(batches, pedigree.Across); len(s.Batches) != n {
 					b.Fatalf("got %d batches, want %d", len(s.Batches), n)
 				}
 			}

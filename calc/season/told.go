@@ -14,9 +14,9 @@ import (
 // all that is kept of them where only a report is wanted.
 type Told struct {
 	stages       []Stage
-	handed       []handed // in the protocol's order
-	firstIn      float64  // the count into the first stage, in base units
-	hasFirstIn   bool
+	Handed       []handed // in the protocol's order
+	FirstIn      float64  // the count into the first stage, in base units
+	HasFirstIn   bool
 	collections  []Collection // none or one, as the parts of the report below
 	outplantings []Outplanting
 	fates        fates
@@ -26,24 +26,24 @@ type Told struct {
 	growth       []Growth
 	water        []Water
 	deviations   ownDeviations
-	lineage      lineageReadings
-	spawners     []string    // codes of animals put to spawn, each once
-	written      []time.Time // by step: the latest date or time written in it
-	codes        []codeWritten
+	Lineage      LineageReadings
+	Spawners     []string    // codes of animals put to spawn, each once
+	Written      []time.Time // by step: the latest date or time written in it
+	Codes        []codeWritten
 }
 
 // handed is what the batch leaves, its number in base units, and when the last reading that
 // it is worked out from was written.
 type handed struct {
 	HandedOver
-	base  float64
-	ready time.Time
+	Base  float64
+	Ready time.Time
 }
 
 // codeWritten is a text that may be the code of a batch.
 type codeWritten struct {
-	step int
-	text string
+	Step int
+	Text string
 }
 
 func newTold(b Batch) *Told {
@@ -52,15 +52,15 @@ func newTold(b Batch) *Told {
 	all := []filled{f}
 	written := writtenIn(b)
 	t := &Told{
-		stages: stagesOf(b, numbers), handed: handedBy(b, numbers, written),
+		stages: stagesOf(b, numbers), Handed: handedBy(b, numbers, written),
 		collections: collections(all), outplantings: outplantings(all), fates: fatesOf(f),
 		spawnings: spawnedIn(f), checks: gonadChecks(all), larvae: larvalCurves(all), growth: growth(all), water: water(all),
-		deviations: deviationsOf(b), lineage: lineageReadingsOf(f),
-		spawners: spawners(f), written: written, codes: codesIn(b),
+		deviations: deviationsOf(b), Lineage: lineageReadingsOf(f),
+		Spawners: spawners(f), Written: written, Codes: codesIn(b),
 	}
 	if stages := b.Sheet.Protocol.Stages; len(stages) > 0 {
 		x, ok, err := numbers.Number(stages[0].In)
-		t.firstIn, t.hasFirstIn = x, ok && err == nil
+		t.FirstIn, t.HasFirstIn = x, ok && err == nil
 	}
 	return t
 }
@@ -76,7 +76,7 @@ func spawners(f filled) []string {
 			continue
 		}
 		for _, code := range strings.FieldsFunc(f.batch.Readings[i].Text, func(r rune) bool { return strings.ContainsRune(",; \t\n", r) }) {
-			list = appendNew(list, code)
+			list = AppendNew(list, code)
 		}
 	}
 	return list
@@ -117,29 +117,29 @@ func mayBeCode(text string) bool {
 	})
 }
 
-// lineageReadings are those of the entries and columns that tell of descent, blank ones
+// LineageReadings are those of the entries and columns that tell of descent, blank ones
 // too, and the parents that gave offspring.
-type lineageReadings struct {
-	at               map[calc.Key]calc.Reading
-	mothers, fathers Known
+type LineageReadings struct {
+	At               map[calc.Key]calc.Reading
+	Mothers, Fathers Known
 }
 
-func lineageReadingsOf(f filled) lineageReadings {
-	out := lineageReadings{}
+func lineageReadingsOf(f filled) LineageReadings {
+	out := LineageReadings{}
 	for _, field := range descentFields(f.tells) {
 		for row := 1; ; row++ {
 			i, ok := f.box(field, row)
 			if !ok {
 				break
 			}
-			if out.at == nil {
-				out.at = map[calc.Key]calc.Reading{}
+			if out.At == nil {
+				out.At = map[calc.Key]calc.Reading{}
 			}
-			out.at[f.boxes[i].Key] = f.batch.Readings[i]
+			out.At[f.boxes[i].Key] = f.batch.Readings[i]
 		}
 	}
 	if s := f.tells.Spawning; s != nil {
-		out.mothers, out.fathers = f.number(s.Mothers), f.number(s.Fathers)
+		out.Mothers, out.Fathers = f.number(s.Mothers), f.number(s.Fathers)
 	}
 	return out
 }
@@ -186,7 +186,7 @@ func descentFields(t *protocols.Tells) []*protocols.Field {
 }
 
 // whenOf is the latest date or time written in a step, or else the step's own time.
-func whenOf(sheet *calc.Sheet, written []time.Time, step int) time.Time {
+func WhenOf(sheet *calc.Sheet, written []time.Time, step int) time.Time {
 	if at := written[step]; !at.IsZero() {
 		return at
 	}
@@ -194,12 +194,9 @@ func whenOf(sheet *calc.Sheet, written []time.Time, step int) time.Time {
 }
 
 // appendNew appends what is not in the list.
-func appendNew[T comparable](list []T, x T) []T {
+func AppendNew[T comparable](list []T, x T) []T {
 	if slices.Contains(list, x) {
 		return list
 	}
 	return append(list, x)
 }
-
-// codeColumn is the id of a column that lists animal codes in a protocol's beakers.
-const codeColumn = "codes"

@@ -31,7 +31,7 @@ type HandedOver struct {
 // Source: the protocol's own formulas (see protocols.HandOver).
 func HandsOver(b Batch) []HandedOver {
 	var out []HandedOver
-	for _, h := range b.asked().handed {
+	for _, h := range b.Told().Handed {
 		out = append(out, h.HandedOver)
 	}
 	return out
@@ -43,12 +43,12 @@ func handedBy(b Batch, numbers check.Numbers, written []time.Time) []handed {
 		x := handed{HandedOver: HandedOver{ID: h.ID, Label: h.Label, Unit: h.Unit.Symbol(), From: h.Formula.String()}}
 		base, ok, err := numbers.Number(h.Formula)
 		if x.Err = err; ok {
-			x.base, x.Number, x.Has = base, h.Unit.FromBase(base), true
+			x.Base, x.Number, x.Has = base, h.Unit.FromBase(base), true
 		}
 		for _, name := range h.Formula.Names() {
 			if i, ok := b.Sheet.BoxNamed(name); ok {
-				if at := whenOf(b.Sheet, written, b.Sheet.Boxes()[i].Step); at.After(x.ready) {
-					x.ready = at
+				if at := WhenOf(b.Sheet, written, b.Sheet.Boxes()[i].Step); at.After(x.Ready) {
+					x.Ready = at
 				}
 			}
 		}
@@ -63,7 +63,7 @@ func totals(s Season) []Total {
 	var out []Total
 	index := map[[3]string]int{}
 	for _, b := range s.Batches {
-		for _, h := range b.asked().handed {
+		for _, h := range b.Told().Handed {
 			if !h.Has {
 				continue
 			}
@@ -99,7 +99,7 @@ func handedApart(s Season) []Apart {
 	seen := map[[2]string]bool{}
 	for _, b := range s.Batches {
 		p := b.Sheet.Protocol
-		for i, h := range b.asked().handed {
+		for i, h := range b.Told().Handed {
 			if key := [2]string{p.Ref(), h.ID}; h.Has && !seen[key] {
 				seen[key] = true
 				out = apartFrom(out, p, &p.HandsOver[i])
@@ -119,7 +119,7 @@ func apartFrom(list []Apart, p *protocols.Protocol, h *protocols.HandOver) []Apa
 			continue
 		}
 		if !slices.ContainsFunc(own, func(name string) bool { return !slices.Contains(names, name) }) {
-			list = appendNew(list, Apart{p.ID, h.Label, h.Formula.String(), st.Label, st.Out.String()})
+			list = AppendNew(list, Apart{p.ID, h.Label, h.Formula.String(), st.Label, st.Out.String()})
 		}
 	}
 	return list

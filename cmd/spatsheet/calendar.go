@@ -12,7 +12,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc"
-	"spatsheet/calc/season"
+	"spatsheet/calc/schedule"
 	"spatsheet/protocols"
 	"spatsheet/render/calendar"
 )
@@ -67,7 +67,7 @@ func (p *program) calendar(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	s, err := season.Arrange(order)
+	s, err := schedule.Arrange(order)
 	if err != nil {
 		return inputFault(err)
 	}
@@ -91,25 +91,25 @@ func (p *program) calendar(c *cli.Context) error {
 		p.showSchedule(s)
 		fmt.Fprintf(p.out, "\nwrote %s and %s\n", pdf, ics)
 	}
-	if slices.ContainsFunc(s.Clashes, func(c season.Clash) bool { return c.Level == protocols.Error }) {
+	if slices.ContainsFunc(s.Clashes, func(c schedule.Clash) bool { return c.Level == protocols.Error }) {
 		return errFindings
 	}
 	return nil
 }
 
 // calendarOrder puts together what the calendar is made for.
-func (p *program) calendarOrder(c *cli.Context, folder string) (season.Order, error) {
+func (p *program) calendarOrder(c *cli.Context, folder string) (schedule.Order, error) {
 	site, err := readSite(folder)
 	if err != nil {
-		return season.Order{}, err
+		return schedule.Order{}, err
 	}
 	plans, err := allPlans(folder, site)
 	if err != nil {
-		return season.Order{}, err
+		return schedule.Order{}, err
 	}
 	catalog := catalogOf(folder)
 	now := p.now()
-	order := season.Order{
+	order := schedule.Order{
 		Site: site, Plans: plans, Protocol: catalog.protocol, Have: c.StringSlice("have"), Opens: opensAt, Species: c.String("species"),
 		Today: time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, time.UTC),
 	}
@@ -142,7 +142,7 @@ func (p *program) calendarOrder(c *cli.Context, folder string) (season.Order, er
 }
 
 // targets reads --spawn and --set.
-func targets(c *cli.Context, catalog catalog) ([]season.Target, error) {
+func targets(c *cli.Context, catalog catalog) ([]schedule.Target, error) {
 	settings := map[string]calc.Written{}
 	for _, pair := range c.StringSlice("set") {
 		name, value, ok := strings.Cut(pair, "=")
@@ -154,7 +154,7 @@ func targets(c *cli.Context, catalog catalog) ([]season.Target, error) {
 	if len(settings) > 0 && len(c.StringSlice("spawn")) == 0 {
 		return nil, usageFault("--set goes with --spawn; what is planned stands in its plan")
 	}
-	var out []season.Target
+	var out []schedule.Target
 	for _, text := range c.StringSlice("spawn") {
 		day, clock, ok := strings.Cut(strings.TrimSpace(text), " ")
 		if !ok {
@@ -168,7 +168,7 @@ func targets(c *cli.Context, catalog catalog) ([]season.Target, error) {
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, season.Target{Protocol: protocol.Ref(), Start: start, Settings: settings})
+		out = append(out, schedule.Target{Protocol: protocol.Ref(), Start: start, Settings: settings})
 	}
 	return out, nil
 }
@@ -210,7 +210,7 @@ func speciesOf(plans []*calc.Sheet, protocol string) string {
 }
 
 // showSchedule prints a line for each step, then the loads and the clashes, both from today on.
-func (p *program) showSchedule(s season.Schedule) {
+func (p *program) showSchedule(s schedule.Schedule) {
 	type line struct {
 		at   time.Time
 		text string

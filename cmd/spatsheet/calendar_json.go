@@ -5,7 +5,7 @@ import (
 	"io"
 	"time"
 
-	"spatsheet/calc/season"
+	"spatsheet/calc/schedule"
 )
 
 // The schedule as JSON; times are clock times of the site.
@@ -58,7 +58,7 @@ type (
 	}
 )
 
-func writeScheduleJSON(w io.Writer, s season.Schedule) error {
+func writeScheduleJSON(w io.Writer, s schedule.Schedule) error {
 	out := scheduleJSON{Today: s.Today.Format(time.DateOnly), Batches: []batchJSON{}, Loads: []loadJSON{}, Clashes: []clashJSON{}}
 	for _, b := range s.Batches {
 		out.Batches = append(out.Batches, batchOf(b))
@@ -86,7 +86,7 @@ func writeScheduleJSON(w io.Writer, s season.Schedule) error {
 	return encoder.Encode(out)
 }
 
-func batchOf(b *season.Scheduled) batchJSON {
+func batchOf(b *schedule.Scheduled) batchJSON {
 	const clock = "2006-01-02T15:04"
 	out := batchJSON{Batch: b.Code, Protocol: b.Sheet.Protocol.Ref(), Species: b.Sheet.Plan.Species, Planned: b.Planned, Why: b.Why,
 		Start: b.Start.Format(clock), Ready: b.Ready.Format(clock), Steps: []eventJSON{}}

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 	"spatsheet/render/seasonlog"
@@ -58,13 +59,13 @@ func whatIsInDemoSeason(t *testing.T, log *seasonlog.Log) {
 	if len(batches) != len(seasonBatches) || len(batches)-carriedOver != 30 {
 		t.Errorf("%d batches, of which %d carried over; want 30 of five months", len(batches), carriedOver)
 	}
-	s := season.Compile(batches, season.Across)
+	s := season.Compile(batches, pedigree.Across)
 	first, last := s.Batches[carriedOver].Sheet.Plan.Start, s.Batches[len(batches)-1].Sheet.Plan.Start
 	if first.AddDate(0, 5, 0).Before(last) || first.Year() != last.Year() {
 		t.Errorf("the season runs from %v to %v, longer than five months of a year", first, last)
 	}
 	deviationsOfDemoSeason(t, log, s)
-	l, err := season.Trace(s)
+	l, err := pedigree.Trace(s)
 	if err != nil {
 		t.Fatal(err)
 	}

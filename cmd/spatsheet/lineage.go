@@ -9,9 +9,10 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
-	"spatsheet/render/pedigree"
+	"spatsheet/render/lineage"
 )
 
 func (p *program) lineageCommand() *cli.Command {
@@ -75,7 +76,7 @@ func (p *program) lineage(c *cli.Context) error {
 }
 
 // traceFolder reads the season log of a folder and links its batches.
-func traceFolder(folder string) (*season.Lineage, error) {
+func traceFolder(folder string) (*pedigree.Lineage, error) {
 	batches, err := allCollected(folder, season.Batch.Brief)
 	if err != nil {
 		return nil, err
@@ -83,7 +84,7 @@ func traceFolder(folder string) (*season.Lineage, error) {
 	if len(batches) == 0 {
 		return nil, inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect%s` first", filepath.Join(folder, logFile), inFolder(folder)))
 	}
-	traced, err := season.Trace(season.Compile(batches, season.Across))
+	traced, err := pedigree.Trace(season.Compile(batches, pedigree.Across))
 	if err != nil {
 		return nil, inputFault(err)
 	}
@@ -92,14 +93,14 @@ func traceFolder(folder string) (*season.Lineage, error) {
 
 // asked is what was asked: a batch, an animal of a register, or everything.
 type asked struct {
-	traced *season.Lineage
-	lot    *season.Lot    // nil: everything
-	animal *season.Animal // nil: a batch
+	traced *pedigree.Lineage
+	lot    *pedigree.Lot    // nil: everything
+	animal *pedigree.Animal // nil: a batch
 }
 
 // answerFor finds a code among batches and animals; an animal's batch is the one that its cohort
 // names, or else the one whose register it stands in. folder is the season folder.
-func answerFor(folder string, traced *season.Lineage, code string) (asked, error) {
+func answerFor(folder string, traced *pedigree.Lineage, code string) (asked, error) {
 	q := asked{traced: traced}
 	if code == "" {
 		return q, nil
@@ -127,7 +128,7 @@ func answerFor(folder string, traced *season.Lineage, code string) (asked, error
 
 // plannedOnly says what to do about a batch that is planned and not collected; where its plan
 // cannot be read, what is wrong with that.
-func plannedOnly(folder string, traced *season.Lineage, code string) error {
+func plannedOnly(folder string, traced *pedigree.Lineage, code string) error {
 	plan, err := readPlan(findPlan(folder, code))
 	if err != nil {
 		return err
@@ -146,7 +147,7 @@ func plannedOnly(folder string, traced *season.Lineage, code string) error {
 }
 
 // lots are those that the question is about.
-func (q asked) lots() []*season.Lot {
+func (q asked) lots() []*pedigree.Lot {
 	if q.lot == nil {
 		return q.traced.Lots
 	}
@@ -173,7 +174,7 @@ func draw(c *cli.Context, q asked) error {
 	if c.String("pdf") == "" && c.String("svg") == "" {
 		return nil
 	}
-	drawing, err := pedigree.Draw(q.traced, q.lots(), q.lot)
+	drawing, err := lineage.Draw(q.traced, q.lots(), q.lot)
 	if err != nil {
 		return inputFault(err)
 	}

@@ -4,17 +4,18 @@ import (
 	"encoding/json"
 	"io"
 
+	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
 )
 
 // The JSON form of a lineage: lots by code, links between codes.
 type (
 	lineageJSON struct {
-		Asked    string              `json:"asked,omitempty"`
-		Batches  []lotJSON           `json:"batches"`
-		Links    []linkJSON          `json:"links"`
-		Animals  []animalJSON        `json:"animals"`
-		Closed   []closingJSON       `json:"closed"`
+		Asked    string           `json:"asked,omitempty"`
+		Batches  []lotJSON        `json:"batches"`
+		Links    []linkJSON       `json:"links"`
+		Animals  []animalJSON     `json:"animals"`
+		Closed   []closingJSON    `json:"closed"`
 		Findings []season.Finding `json:"findings"`
 	}
 	lotJSON struct {
@@ -23,7 +24,7 @@ type (
 		Species      string           `json:"species"`
 		Date         string           `json:"date"`
 		Revision     int              `json:"revision"`
-		Group        season.Group     `json:"group"`
+		Group        pedigree.Group   `json:"group"`
 		HandsOver    []countJSON      `json:"hands_over"`
 		Collected    *placeJSON       `json:"collected_at,omitempty"`
 		Released     *placeJSON       `json:"released_at,omitempty"`
@@ -67,12 +68,12 @@ type (
 		Note    string   `json:"note,omitempty"`
 	}
 	linkJSON struct {
-		Parent    string       `json:"parent"`
-		Child     string       `json:"child"`
-		Revision  int          `json:"parent_revision"`
-		Collected bool         `json:"parent_collected"`
-		Carries   season.Carry `json:"carries"`
-		Gave      []givenJSON  `json:"gave"`
+		Parent    string         `json:"parent"`
+		Child     string         `json:"child"`
+		Revision  int            `json:"parent_revision"`
+		Collected bool           `json:"parent_collected"`
+		Carries   pedigree.Carry `json:"carries"`
+		Gave      []givenJSON    `json:"gave"`
 	}
 	givenJSON struct {
 		Setting    string  `json:"setting"`
@@ -142,7 +143,7 @@ func (q asked) showJSON(w io.Writer) error {
 	return e.Encode(out)
 }
 
-func (q asked) lotJSON(lot *season.Lot) lotJSON {
+func (q asked) lotJSON(lot *pedigree.Lot) lotJSON {
 	out := lotJSON{Batch: lot.Batch, Protocol: lot.Protocol, Species: lot.Species, Date: lot.Start.Format("2006-01-02"), Revision: lot.Revision, Group: lot.Group, HandsOver: []countJSON{}}
 	for _, c := range lot.Counts {
 		out.HandsOver = append(out.HandsOver, countJSON{c.ID, c.Number, c.Unit})
@@ -156,7 +157,7 @@ func (q asked) lotJSON(lot *season.Lot) lotJSON {
 	if s := lot.Spawning; s != nil {
 		out.Mothers, out.Fathers, out.Size, out.SizeFamilies = s.Mothers, s.Fathers, s.Size, s.BySize
 	}
-	if lot.Group == season.Supply {
+	if lot.Group == pedigree.Supply {
 		return out
 	}
 	h := q.traced.Heritage(lot)
@@ -174,7 +175,7 @@ func (q asked) lotJSON(lot *season.Lot) lotJSON {
 	return out
 }
 
-func bagForms(bags []season.Bag) []bagJSON {
+func bagForms(bags []pedigree.Bag) []bagJSON {
 	out := []bagJSON{}
 	for _, b := range bags {
 		out = append(out, bagJSON{b.Row, b.Place, b.Animals})
@@ -182,7 +183,7 @@ func bagForms(bags []season.Bag) []bagJSON {
 	return out
 }
 
-func linkForm(link *season.Link) linkJSON {
+func linkForm(link *pedigree.Link) linkJSON {
 	out := linkJSON{Parent: link.Code, Child: link.Child.Batch, Revision: link.Revision, Collected: link.Parent != nil, Carries: link.Carries, Gave: []givenJSON{}}
 	for _, g := range link.Gave {
 		out.Gave = append(out.Gave, givenJSON{g.Setting, g.HandedOver, g.Value.Value(), g.Value.Unit().Symbol()})
@@ -190,7 +191,7 @@ func linkForm(link *season.Link) linkJSON {
 	return out
 }
 
-func (q asked) animalJSON(a *season.Animal) animalJSON {
+func (q asked) animalJSON(a *pedigree.Animal) animalJSON {
 	out := animalJSON{Code: a.Code, Batch: a.Lot.Batch, Cohort: a.Cohort, Sex: a.Sex, Fate: a.Fate, Parents: []parentageJSON{}, Crosses: []crossJSON{}}
 	for _, p := range q.traced.Parentage(a) {
 		out.Parents = append(out.Parents, parentageJSON{p.Lot.Batch, p.Pool, p.Mothers, p.Fathers})

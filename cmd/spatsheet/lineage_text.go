@@ -5,7 +5,7 @@ import (
 	"io"
 	"strings"
 
-	"spatsheet/calc/season"
+	"spatsheet/calc/pedigree"
 	"spatsheet/protocols/quantity"
 )
 
@@ -52,7 +52,7 @@ func (q asked) showLot(w io.Writer) {
 		fmt.Fprint(w, "  nothing that is collected\n")
 	}
 	q.showBranches(w, q.traced.Descendants(q.lot), 1, false)
-	if q.lot.Group != season.Supply {
+	if q.lot.Group != pedigree.Supply {
 		title := "Its animals carry on"
 		if q.lot.Spawning != nil {
 			title = "Its offspring carry on"
@@ -61,27 +61,27 @@ func (q asked) showLot(w io.Writer) {
 	}
 }
 
-func rootText(lot *season.Lot) string {
+func rootText(lot *pedigree.Lot) string {
 	switch {
 	case lot.Founding != nil:
 		return "the shore: " + foundingText(lot.Founding)
-	case lot.Group == season.Supply:
+	case lot.Group == pedigree.Supply:
 		return "no batch is named"
 	}
 	return "no parent batch is named in its plan; plan with --parent to keep the link"
 }
 
 // headOf is one line on a lot.
-func headOf(l *season.Lineage, lot *season.Lot) string {
+func headOf(l *pedigree.Lineage, lot *pedigree.Lot) string {
 	text := fmt.Sprintf("%s  %s  %s  revision %d", lot.Batch, lot.Start.Format("2006-01-02"), lot.Protocol, lot.Revision)
-	if lot.Group != season.Supply {
+	if lot.Group != pedigree.Supply {
 		text += "  " + l.Heritage(lot).Generation.Says()
 	}
 	return text
 }
 
 // detailsOf tells what a lot's sheet says of descent.
-func detailsOf(lot *season.Lot) []string {
+func detailsOf(lot *pedigree.Lot) []string {
 	var out []string
 	if lot.Founding != nil {
 		out = append(out, foundingText(lot.Founding))
@@ -96,7 +96,7 @@ func detailsOf(lot *season.Lot) []string {
 	return out
 }
 
-func foundingText(f *season.Founding) string {
+func foundingText(f *pedigree.Founding) string {
 	return fmt.Sprintf("taken at %s under permit %s", orUnknown(f.Site), orUnknown(f.Permit))
 }
 
@@ -107,7 +107,7 @@ func orUnknown(s string) string {
 	return s
 }
 
-func bagsText(word string, bags []season.Bag) string {
+func bagsText(word string, bags []pedigree.Bag) string {
 	var parts []string
 	for _, b := range bags {
 		parts = append(parts, fmt.Sprintf("%s %d %s: %s", word, b.Row, orUnknown(b.Place), quantity.FormatNumber(b.Animals, 6)))
@@ -115,7 +115,7 @@ func bagsText(word string, bags []season.Bag) string {
 	return strings.Join(parts, "; ")
 }
 
-func spawningText(s *season.Spawning) string {
+func spawningText(s *pedigree.Spawning) string {
 	text := fmt.Sprintf("%s, %s gave offspring", counted(s.Mothers, "mother", "mothers"), counted(s.Fathers, "father", "fathers"))
 	if s.Size == 0 {
 		return text + "; " + s.Note
@@ -128,7 +128,7 @@ func spawningText(s *season.Spawning) string {
 }
 
 // showBranches prints a tree; back is the way to the ancestors.
-func (q asked) showBranches(w io.Writer, branches []season.Branch, depth int, back bool) {
+func (q asked) showBranches(w io.Writer, branches []pedigree.Branch, depth int, back bool) {
 	indent := strings.Repeat("  ", depth)
 	for _, b := range branches {
 		if b.Lot == nil {
@@ -143,7 +143,7 @@ func (q asked) showBranches(w io.Writer, branches []season.Branch, depth int, ba
 		for _, line := range detailsOf(b.Lot) {
 			fmt.Fprintf(w, "%s  %s\n", indent, line)
 		}
-		if back && len(b.Lot.Parents) == 0 && b.Lot.Founding == nil && b.Lot.Group != season.Supply {
+		if back && len(b.Lot.Parents) == 0 && b.Lot.Founding == nil && b.Lot.Group != pedigree.Supply {
 			fmt.Fprintf(w, "%s  %s\n", indent, rootText(b.Lot))
 		}
 		q.showBranches(w, b.Branches, depth+1, back)
@@ -152,7 +152,7 @@ func (q asked) showBranches(w io.Writer, branches []season.Branch, depth int, ba
 
 // leftText tells what the parent of a link had left for the child to take of, and what it
 // carries: said of the parent on the way back, of the child on the way forth.
-func leftText(link *season.Link, back bool) string {
+func leftText(link *pedigree.Link, back bool) string {
 	var parts, numbers []string
 	for _, g := range link.Gave {
 		numbers = append(numbers, g.Value.Format(0))
@@ -165,9 +165,9 @@ func leftText(link *season.Link, back bool) string {
 		parts = append(parts, "from "+all+" left")
 	}
 	switch link.Carries {
-	case season.CarriesStock:
+	case pedigree.CarriesStock:
 		parts = append(parts, "the broodstock, not its offspring")
-	case season.CarriesOther:
+	case pedigree.CarriesOther:
 		parts = append(parts, "a supply, no animals")
 	}
 	if link.Parent != nil && link.Revision != link.Parent.Revision {
@@ -179,7 +179,7 @@ func leftText(link *season.Link, back bool) string {
 	return "; " + strings.Join(parts, ", ")
 }
 
-func showHeritage(w io.Writer, title string, h season.Heritage) {
+func showHeritage(w io.Writer, title string, h pedigree.Heritage) {
 	fmt.Fprintf(w, "\n%s\n  generation      %s\n", title, h.Generation.Says())
 	for _, f := range h.Founders {
 		fmt.Fprintf(w, "  founders        %s  %s %s\n", shareText(true, f.Share), f.Lot.Batch, founderText(f))
@@ -195,14 +195,14 @@ func showHeritage(w io.Writer, title string, h season.Heritage) {
 	}
 }
 
-func founderText(f season.Founder) string {
+func founderText(f pedigree.Founder) string {
 	if f.Known {
 		return f.Lot.Founding.Site
 	}
 	return "(its parents are not recorded)"
 }
 
-func generationText(g season.GenerationSize) string {
+func generationText(g pedigree.GenerationSize) string {
 	if g.Size <= 0 {
 		return g.Note
 	}
@@ -270,7 +270,7 @@ func (q asked) showAnimal(w io.Writer) {
 	showHeritage(w, "It carries on", h)
 }
 
-func parentageText(p season.Parentage, of int) string {
+func parentageText(p pedigree.Parentage, of int) string {
 	if !p.Pool {
 		return fmt.Sprintf("%s × %s, a cross of %s", strings.Join(p.Mothers, ", "), strings.Join(p.Fathers, ", "), p.Lot.Batch)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
+	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 	"spatsheet/protocols/quantity"
@@ -21,7 +22,7 @@ func (p *program) takeParents(d *draft, folder string, protocol *protocols.Proto
 		return err
 	}
 	d.others = append(slices.Clip(collected), plannedFrom(folder, codes, collected)...)
-	lineage, err := season.Trace(season.Compile(collected, season.Across))
+	lineage, err := pedigree.Trace(season.Compile(collected, pedigree.Across))
 	if err != nil {
 		return inputFault(err)
 	}
@@ -102,7 +103,7 @@ type offer struct {
 // false when it has nothing of the kind, or a reading is missing.
 //
 // Animals are not used up: those that spawned may spawn again.
-func offered(parent season.Batch, lineage *season.Lineage, s *protocols.Setting, planned string) (o offer, ok bool, err error) {
+func offered(parent season.Batch, lineage *pedigree.Lineage, s *protocols.Setting, planned string) (o offer, ok bool, err error) {
 	for _, h := range season.HandsOver(parent) {
 		if h.ID != s.Handed {
 			continue
@@ -144,7 +145,7 @@ func inSetting(x float64, unit quantity.Unit, s *protocols.Setting) (quantity.Qu
 
 // tellAhead warns of what would be wrong between a planned batch and its parents.
 func (p *program) tellAhead(others []season.Batch, planned *calc.Sheet) {
-	for _, f := range season.Ahead(others, planned) {
+	for _, f := range pedigree.Ahead(others, planned) {
 		fmt.Fprintf(p.talk, "spatsheet: as planned, %s: %s\n           %s\n", f.Batch, f.Says, f.Remedy)
 	}
 }

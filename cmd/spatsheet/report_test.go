@@ -16,6 +16,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/calc/functions"
+	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 	"spatsheet/render/report"
@@ -172,7 +173,7 @@ func lossReport(t *testing.T, dataset string) season.Report {
 	classes, losses, values := typedLosses(t, dataset)
 	plan := fmt.Sprintf("batch: T-1\nprotocol: two-classes@1.0.0\nspecies: Patella vulgata\ndate: \"2026-02-14\"\nstart: \"09:00\"\nsettings: {losses_told: %d}\n", losses)
 	batch := throughWorkbook(t, fmt.Sprintf(lossProtocol, strings.Join(classes, ", ")), plan, values)
-	return season.ReportOf(season.Compile([]season.Batch{batch}, season.Across), nil)
+	return season.ReportOf(season.Compile([]season.Batch{batch}, pedigree.Across), nil)
 }
 
 // TestReportGivesPublishedSurvival types published survival times into a workbook and
@@ -290,7 +291,7 @@ func TestReportOfTheDemo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := season.Compile(batches, season.Across)
+	s := season.Compile(batches, pedigree.Across)
 	history, err := log.History()
 	if err != nil {
 		t.Fatal(err)

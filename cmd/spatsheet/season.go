@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
 	"spatsheet/protocols/quantity"
 	"spatsheet/render/seasonlog"
@@ -87,7 +88,7 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 	if err != nil {
 		return logFault(err)
 	}
-	s := season.Compile(batches, season.Across)
+	s := season.Compile(batches, pedigree.Across)
 	files := reportOutput(into, season.ReportOf(s, corrected), lastCollected(revisions))
 	if !reportOnly {
 		files.addTables(s, corrected)

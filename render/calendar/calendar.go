@@ -12,12 +12,12 @@ import (
 	"strings"
 	"time"
 
-	"spatsheet/calc/season"
+	"spatsheet/calc/schedule"
 )
 
 // Calendar is a schedule to be written.
 type Calendar struct {
-	Schedule season.Schedule
+	Schedule schedule.Schedule
 	Site     string    // its name
 	Code     string    // its code
 	Paper    string    // "A4" or "Letter"
@@ -67,7 +67,7 @@ type occasion struct {
 }
 
 // occasions lists every step of a batch, repeats one by one, and its latest start, by time.
-func (c Calendar) occasions(b *season.Scheduled) []occasion {
+func (c Calendar) occasions(b *schedule.Scheduled) []occasion {
 	var out []occasion
 	for _, e := range b.Events {
 		for n := range e.Times {
@@ -87,7 +87,7 @@ func (c Calendar) occasions(b *season.Scheduled) []occasion {
 
 // hasDeadline says whether a batch's latest start is put on its day: another day than its
 // start, and of a planned batch only while it has not begun and is not late, which is a clash.
-func (c Calendar) hasDeadline(b *season.Scheduled) bool {
+func (c Calendar) hasDeadline(b *schedule.Scheduled) bool {
 	if b.Latest.IsZero() || midnight(b.Latest).Equal(midnight(b.Start)) {
 		return false
 	}
@@ -95,7 +95,7 @@ func (c Calendar) hasDeadline(b *season.Scheduled) bool {
 }
 
 // shown is a batch's code, with a star where no plan has been made yet.
-func shown(b *season.Scheduled) string {
+func shown(b *schedule.Scheduled) string {
 	if b.Planned {
 		return b.Code
 	}

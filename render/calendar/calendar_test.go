@@ -17,7 +17,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/functions"
-	"spatsheet/calc/season"
+	"spatsheet/calc/schedule"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 	"spatsheet/render/style"
@@ -37,16 +37,16 @@ func sample(t testing.TB, paper string, spawnings ...string) Calendar {
 	if err != nil {
 		t.Fatal(err)
 	}
-	order := season.Order{Site: site, Protocol: shipped, Species: "Patella vulgata", Opens: 9 * time.Hour, Have: []string{"grow-out"}}
+	order := schedule.Order{Site: site, Protocol: shipped, Species: "Patella vulgata", Opens: 9 * time.Hour, Have: []string{"grow-out"}}
 	for _, text := range spawnings {
 		start, err := time.Parse("2006-01-02", text)
 		if err != nil {
 			t.Fatal(err)
 		}
-		order.Targets = append(order.Targets, season.Target{Protocol: "limpet-spawning", Start: start.Add(18 * time.Hour),
+		order.Targets = append(order.Targets, schedule.Target{Protocol: "limpet-spawning", Start: start.Add(18 * time.Hour),
 			Settings: map[string]calc.Written{"spat_wanted": {Text: "30000"}, "eggs_expected": {Text: "1.2e6"}}})
 	}
-	s, err := season.Arrange(order)
+	s, err := schedule.Arrange(order)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -138,7 +138,7 @@ func TestRule(t *testing.T) {
 		36 * time.Hour:     "FREQ=HOURLY;INTERVAL=36;COUNT=3",
 		90 * time.Minute:   "FREQ=MINUTELY;INTERVAL=90;COUNT=3",
 	} {
-		if got := rule(season.Event{Every: every, Times: 3}); got != want {
+		if got := rule(schedule.Event{Every: every, Times: 3}); got != want {
 			t.Errorf("%s: got %s", every, got)
 		}
 	}

@@ -8,7 +8,7 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"spatsheet/calc/season"
+	"spatsheet/calc/schedule"
 )
 
 // WriteICS writes the schedule as iCalendar: one entry for each step of each batch, with a
@@ -40,7 +40,7 @@ func WriteICS(w io.Writer, c Calendar) error {
 	return out.w.Flush()
 }
 
-func (c Calendar) event(out *lines, b *season.Scheduled, e season.Event) {
+func (c Calendar) event(out *lines, b *schedule.Scheduled, e schedule.Event) {
 	c.begin(out, b, e.Step.Definition.ID)
 	out.put("DTSTART", e.Start.Format("20060102T150405"))
 	if e.Times > 1 {
@@ -52,7 +52,7 @@ func (c Calendar) event(out *lines, b *season.Scheduled, e season.Event) {
 }
 
 // deadline is the day on which a batch must have started.
-func (c Calendar) deadline(out *lines, b *season.Scheduled) {
+func (c Calendar) deadline(out *lines, b *schedule.Scheduled) {
 	c.begin(out, b, "latest-start")
 	out.put("DTSTART;VALUE=DATE", b.Latest.Format("20060102"))
 	out.put("SUMMARY", escaped("Latest start of "+b.Code))
@@ -60,7 +60,7 @@ func (c Calendar) deadline(out *lines, b *season.Scheduled) {
 	out.put("END", "VEVENT")
 }
 
-func (c Calendar) begin(out *lines, b *season.Scheduled, step string) {
+func (c Calendar) begin(out *lines, b *schedule.Scheduled, step string) {
 	status, year := "CONFIRMED", ""
 	if !b.Planned { // made-up codes come again next season
 		status = "TENTATIVE"
@@ -78,7 +78,7 @@ func (c Calendar) begin(out *lines, b *season.Scheduled, step string) {
 }
 
 // about tells what a batch is, what for, and how much time there is to spare.
-func about(b *season.Scheduled) string {
+func about(b *schedule.Scheduled) string {
 	words := b.Sheet.Protocol.Title + " (" + b.Sheet.Protocol.Ref() + ")."
 	if !b.Planned {
 		words += " Proposed: no plan has been made yet."
@@ -90,7 +90,7 @@ func about(b *season.Scheduled) string {
 }
 
 // rule is a repeat in the largest unit that it is a whole number of.
-func rule(e season.Event) string {
+func rule(e schedule.Event) string {
 	for _, u := range []struct {
 		name string
 		unit time.Duration

@@ -11,7 +11,7 @@ import (
 	"testing"
 	"time"
 
-	"spatsheet/calc/season"
+	"spatsheet/calc/schedule"
 	"spatsheet/render/style"
 )
 
@@ -135,11 +135,11 @@ func TestDeadlines(t *testing.T) {
 		{"planned, and late", true, "2026-03-20 09:00", "2026-03-18 09:00", "2026-03-20 09:00", false},
 		{"nothing waits for it", false, "2026-03-20 09:00", "", "2026-03-20 09:00", false},
 	} {
-		b := &season.Scheduled{Planned: c.planned, Start: at(c.start), Events: []season.Event{{Start: at(c.first), Times: 1}}}
+		b := &schedule.Scheduled{Planned: c.planned, Start: at(c.start), Events: []schedule.Event{{Start: at(c.first), Times: 1}}}
 		if c.latest != "" {
 			b.Latest = at(c.latest)
 		}
-		if got := (Calendar{Schedule: season.Schedule{Today: today}}).hasDeadline(b); got != c.want {
+		if got := (Calendar{Schedule: schedule.Schedule{Today: today}}).hasDeadline(b); got != c.want {
 			t.Errorf("%s: got %t", c.name, got)
 		}
 	}

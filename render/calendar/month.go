@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"spatsheet/calc/season"
+	"spatsheet/calc/schedule"
 	"spatsheet/render/style"
 )
 
@@ -211,7 +211,7 @@ func (p *sheet) closing() {
 		p.listItem(string(c.Level)+": "+says, []string{remedy})
 	}
 	batches := slices.Clone(p.c.Schedule.Batches)
-	slices.SortStableFunc(batches, func(x, y *season.Scheduled) int {
+	slices.SortStableFunc(batches, func(x, y *schedule.Scheduled) int {
 		return cmp.Or(x.Start.Compare(y.Start), cmp.Compare(x.Code, y.Code))
 	})
 	for _, b := range batches {

@@ -12,6 +12,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/fixture"
+	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
 	"spatsheet/calc/stats"
 	"spatsheet/render/style"
@@ -32,7 +33,7 @@ var stamp = time.Date(2026, 7, 1, 9, 34, 0, 0, time.UTC)
 func sample(t testing.TB, say string) season.Report {
 	t.Helper()
 	sheet := fixture.Sheet(t, smallProtocol, fixture.PlanOf("small@1.0.0").With("settings", "{dishes: 2}"))
-	r := season.ReportOf(season.Compile([]season.Batch{{Sheet: sheet, Revision: 1, Readings: make([]calc.Reading, 1)}}, season.Across), nil)
+	r := season.ReportOf(season.Compile([]season.Batch{{Sheet: sheet, Revision: 1, Readings: make([]calc.Reading, 1)}}, pedigree.Across), nil)
 	fillIn(t, &r, say)
 	return r
 }

@@ -8,11 +8,12 @@ import (
 	"maps"
 	"os"
 	"slices"
-	"spatsheet/calc/fixture"
 	"strings"
 	"testing"
 
 	"github.com/xuri/excelize/v2"
+
+	"spatsheet/calc/fixture"
 )
 
 var update = flag.Bool("update", false, "write the golden listings again")
