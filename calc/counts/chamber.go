@@ -1,6 +1,7 @@
 package counts
 
 import (
+	"cmp"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -31,10 +32,10 @@ const (
 // Source: cells / squares / volume of a square x dilution; arithmetic. Cells on the border
 // are counted on two sides only, common practice.
 func CellsPerML(cells, squares int, squareML, dilutionFactor float64) (float64, error) {
-	if err := limits.Between("cells counted", float64(cells), 0, mostTotal, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.Between("squares", float64(squares), 1, mostTotal, ""); err != nil {
+	if err := cmp.Or(
+		limits.Between("cells counted", float64(cells), 0, mostTotal, ""),
+		limits.Between("squares", float64(squares), 1, mostTotal, ""),
+	); err != nil {
 		return 0, err
 	}
 	factor, err := perML(squareML, dilutionFactor)
@@ -91,10 +92,10 @@ func EstimateInVolume(counts []int, subsampleML, dilutionFactor, vesselML, confi
 // Source: mean per window x area / window area; common practice. Animals that settle in
 // clumps spread more than Poisson: BadlyMixed then says "clumped".
 func EstimateOnArea(counts []int, windowCM2, areaCM2, confidence float64) (Estimate, error) {
-	if err := limits.Above("window area", windowCM2, 0, "cm2"); err != nil {
-		return Estimate{}, err
-	}
-	if err := limits.AtLeast("whole area", areaCM2, windowCM2, "cm2"); err != nil {
+	if err := cmp.Or(
+		limits.Above("window area", windowCM2, 0, "cm2"),
+		limits.AtLeast("whole area", areaCM2, windowCM2, "cm2"),
+	); err != nil {
 		return Estimate{}, err
 	}
 	return scaledEstimate(counts, areaCM2/windowCM2, confidence)
@@ -102,10 +103,10 @@ func EstimateOnArea(counts []int, windowCM2, areaCM2, confidence float64) (Estim
 
 // perML is the factor from a mean count to a number per mL of undiluted sample.
 func perML(partML, dilutionFactor float64) (float64, error) {
-	if err := limits.Above("volume counted", partML, 0, "mL"); err != nil {
-		return 0, err
-	}
-	if err := limits.AtLeast("dilution factor", dilutionFactor, 1, ""); err != nil {
+	if err := cmp.Or(
+		limits.Above("volume counted", partML, 0, "mL"),
+		limits.AtLeast("dilution factor", dilutionFactor, 1, ""),
+	); err != nil {
 		return 0, err
 	}
 	return limits.Result("number per mL", dilutionFactor/partML)
@@ -136,10 +137,10 @@ func SubsamplesForPrecision(singleCVPercent, wantedCVPercent float64) (int, erro
 }
 
 func roundsNeeded(singleCVPercent, wantedCVPercent float64) (int, error) {
-	if err := limits.Between("CV of a subsample", singleCVPercent, 0, 1000, "%"); err != nil {
-		return 0, err
-	}
-	if err := limits.Between("wanted CV", wantedCVPercent, 0.1, 100, "%"); err != nil {
+	if err := cmp.Or(
+		limits.Between("CV of a subsample", singleCVPercent, 0, 1000, "%"),
+		limits.Between("wanted CV", wantedCVPercent, 0.1, 100, "%"),
+	); err != nil {
 		return 0, err
 	}
 	ratio := singleCVPercent / wantedCVPercent

@@ -1,6 +1,7 @@
 package counts
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -18,13 +19,11 @@ import (
 // arithmetic. Published targets run from 1e3 to 1e6 sperm/mL for abalone (abstracts only);
 // watch sources that print sperm per LITRE.
 func SpermStockML(targetPerML, vesselML, stockPerML float64) (float64, error) {
-	if err := limits.Above("target", targetPerML, 0, "sperm/mL"); err != nil {
-		return 0, err
-	}
-	if err := limits.Above("vessel volume", vesselML, 0, "mL"); err != nil {
-		return 0, err
-	}
-	if err := limits.Above("sperm stock", stockPerML, targetPerML, "sperm/mL"); err != nil {
+	if err := cmp.Or(
+		limits.Above("target", targetPerML, 0, "sperm/mL"),
+		limits.Above("vessel volume", vesselML, 0, "mL"),
+		limits.Above("sperm stock", stockPerML, targetPerML, "sperm/mL"),
+	); err != nil {
 		return 0, err
 	}
 	return limits.Result("sperm stock to add", targetPerML/(stockPerML-targetPerML)*vesselML)
@@ -39,13 +38,11 @@ func SpermStockML(targetPerML, vesselML, stockPerML float64) (float64, error) {
 // Source: sperm/mL x mL / eggs; arithmetic. Over 100 sperm per egg adds little in Haliotis
 // tuberculata: Baker and Tyler (2001), Mar. Ecol. Prog. Ser. 211:205 (abstract only).
 func SpermPerEgg(spermPerML, waterML, eggs float64) (float64, error) {
-	if err := limits.AtLeast("sperm density", spermPerML, 0, "sperm/mL"); err != nil {
-		return 0, err
-	}
-	if err := limits.Above("volume", waterML, 0, "mL"); err != nil {
-		return 0, err
-	}
-	if err := limits.Above("eggs", eggs, 0, ""); err != nil {
+	if err := cmp.Or(
+		limits.AtLeast("sperm density", spermPerML, 0, "sperm/mL"),
+		limits.Above("volume", waterML, 0, "mL"),
+		limits.Above("eggs", eggs, 0, ""),
+	); err != nil {
 		return 0, err
 	}
 	return limits.Result("sperm per egg", spermPerML*waterML/eggs)

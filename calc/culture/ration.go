@@ -1,6 +1,7 @@
 package culture
 
 import (
+	"cmp"
 	"math"
 
 	"spatsheet/calc/limits"
@@ -50,14 +51,12 @@ func Ration(feedPerGain, animals, massPerCubeMM, lengthMM, growthMMPerDay float6
 // Range: as Ration, deaths 0 to 1 a day, days 1 to 3660; otherwise ErrRange.
 // Source: as Ration, with n exp(-z d) animals on day d, from 0; testdata/reference/feed.csv.
 func SeasonFeed(feedPerGain, animals, massPerCubeMM, lengthMM, growthMMPerDay, deathsPerDay float64, days int) (float64, error) {
-	for _, err := range []error{
+	if err := cmp.Or(
 		checkRation(feedPerGain, animals, massPerCubeMM, lengthMM, growthMMPerDay),
 		limits.Between("deaths", deathsPerDay, 0, 1, "1/d"),
 		limits.Between("days", float64(days), 1, 3660, "d"),
-	} {
-		if err != nil {
-			return 0, err
-		}
+	); err != nil {
+		return 0, err
 	}
 	cubes := 0.0
 	for day := range days {
@@ -82,42 +81,30 @@ func gainOfCube(length, gain float64) float64 {
 // Martinez-Ponce and Searcy-Bernal (1998) saw in postlarvae of Haliotis rufescens, the cube is
 // that of faeces in H. iris, Roberts, Kawamura and Nicholson (1999); abstracts read.
 func FilmAnimals(ratePerDay, filmCellsPerCM2, grazedAt1MM, lengthMM float64) (float64, error) {
-	for _, err := range []error{
+	if err := cmp.Or(
 		limits.Above("growth rate", ratePerDay, 0, "1/d"), limits.Between("growth rate", ratePerDay, 0, 5, "1/d"),
 		limits.Between("film", filmCellsPerCM2, 1, 1e8, "cells/cm2"),
 		limits.Between("grazing", grazedAt1MM, 1, 1e6, "cells/h"),
 		limits.Between("shell length", lengthMM, 0.1, 50, "mm"),
-	} {
-		if err != nil {
-			return 0, err
-		}
+	); err != nil {
+		return 0, err
 	}
 	return limits.Result("animals on a film", ratePerDay*filmCellsPerCM2/(24*grazedAt1MM*lengthMM*lengthMM*lengthMM))
 }
 
 func checkMass(massPerCubeMM, lengthMM float64) error {
-	for _, err := range []error{
+	return cmp.Or(
 		limits.Above("mass of a cubic mm", massPerCubeMM, 0, "g/mm3"),
 		limits.Between("mass of a cubic mm", massPerCubeMM, 0, maxMassPerCubeMM, "g/mm3"),
 		limits.Above("shell length", lengthMM, 0, "mm"), limits.Between("shell length", lengthMM, 0, maxShellMM, "mm"),
-	} {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	)
 }
 
 func checkRation(feedPerGain, animals, massPerCubeMM, lengthMM, growthMMPerDay float64) error {
-	for _, err := range []error{
+	return cmp.Or(
 		limits.Between("feed conversion", feedPerGain, 0.1, 50, "g/g"),
 		limits.Between("animals", animals, 1, 1e9, ""),
 		checkMass(massPerCubeMM, lengthMM),
 		limits.Above("growth", growthMMPerDay, 0, "mm/d"), limits.Between("growth", growthMMPerDay, 0, maxGrowthMMPerD, "mm/d"),
-	} {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	)
 }

@@ -1,6 +1,7 @@
 package seawater
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -186,10 +187,10 @@ func UnionisedAmmoniaMGPerL(totalMGPerL, pH float64, scale PHScale, practicalSal
 // Source: arithmetic. There is no default: the difference holds for one electrode and one
 // salinity; 0.1 to 0.15 is usual at S 35 (from memory).
 func TotalPHFromNBS(pHNBS, nbsMinusTotal float64) (float64, error) {
-	if err := limits.Between("pH", pHNBS, 4, 11, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.Between("difference of NBS and total scale", nbsMinusTotal, 0, maxNBSOffset, ""); err != nil {
+	if err := cmp.Or(
+		limits.Between("pH", pHNBS, 4, 11, ""),
+		limits.Between("difference of NBS and total scale", nbsMinusTotal, 0, maxNBSOffset, ""),
+	); err != nil {
 		return 0, err
 	}
 	return pHNBS - nbsMinusTotal, nil

@@ -1,6 +1,7 @@
 package seawater
 
 import (
+	"cmp"
 	"math"
 
 	"spatsheet/calc/limits"
@@ -65,17 +66,15 @@ func bathWater(startPH, targetPH float64, scale PHScale, alkalinity, salinity, t
 	if scale != TotalScale && scale != NBSScale {
 		return carbonate{}, ErrPHScale
 	}
-	for _, err := range []error{
+	if err := cmp.Or(
 		limits.Between("pH of the water", startPH, minBathPH, maxBathPH, ""),
 		limits.Between("pH wanted", targetPH, minBathPH, maxBathPH, ""),
 		limits.Between("alkalinity", alkalinity, 0.5, 5, "mmol/kg"),
 		limits.Between("practical salinity", salinity, minBathSalinity, maxBathSalinity, ""),
 		limits.Between("temperature", tempC, minBathTempC, maxBathTempC, "°C"),
 		limits.Above("pH wanted", targetPH, startPH, ""),
-	} {
-		if err != nil {
-			return carbonate{}, err
-		}
+	); err != nil {
+		return carbonate{}, err
 	}
 	return constantsAt(salinity, tempC), nil
 }

@@ -1,6 +1,7 @@
 package seawater
 
 import (
+	"cmp"
 	"fmt"
 
 	"spatsheet/calc/limits"
@@ -38,15 +39,13 @@ func MixedSalinity(volumeAL, practicalSalinityA, volumeBL, practicalSalinityB, t
 // Source: conservation of salt by mass, arithmetic; absolute salinity, the salt in a kilogram,
 // is in proportion to practical salinity (reference composition), so the proportion drops out.
 func MixedSalinityByMass(massAKG, practicalSalinityA, massBKG, practicalSalinityB float64) (float64, error) {
-	for _, check := range []error{
+	if err := cmp.Or(
 		limits.AtLeast("first mass", massAKG, 0, "kg"),
 		limits.AtLeast("second mass", massBKG, 0, "kg"),
 		limits.Between("first practical salinity", practicalSalinityA, 0, maxSalinity, ""),
 		limits.Between("second practical salinity", practicalSalinityB, 0, maxSalinity, ""),
-	} {
-		if check != nil {
-			return 0, check
-		}
+	); err != nil {
+		return 0, err
 	}
 	if err := limits.Above("mass of both waters", massAKG+massBKG, 0, "kg"); err != nil {
 		return 0, err
@@ -109,10 +108,10 @@ func FreshWaterToLower(volumeL, practicalSalinity, wanted, tempC float64) (float
 	if err != nil {
 		return 0, err
 	}
-	if err := limits.Above("practical salinity wanted", wanted, 0, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.Between("practical salinity wanted", wanted, 0, practicalSalinity, ""); err != nil {
+	if err := cmp.Or(
+		limits.Above("practical salinity wanted", wanted, 0, ""),
+		limits.Between("practical salinity wanted", wanted, 0, practicalSalinity, ""),
+	); err != nil {
 		return 0, err
 	}
 	freshKGPerL, err := kilogramPerLitre(0, tempC)
@@ -139,10 +138,10 @@ func SaltToRaise(volumeL, practicalSalinity, wanted, tempC, saltShare float64) (
 	if err != nil {
 		return 0, err
 	}
-	if err := limits.Between("practical salinity wanted", wanted, practicalSalinity, maxSalinity, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.Between("share of salt in the sea salt", saltShare, 0.5, 1, ""); err != nil {
+	if err := cmp.Or(
+		limits.Between("practical salinity wanted", wanted, practicalSalinity, maxSalinity, ""),
+		limits.Between("share of salt in the sea salt", saltShare, 0.5, 1, ""),
+	); err != nil {
 		return 0, err
 	}
 	// mass x have + x x saltShare = (mass + x) x want, all shares of salt by mass.

@@ -1,6 +1,7 @@
 package seawater
 
 import (
+	"cmp"
 	"math"
 
 	"spatsheet/calc/limits"
@@ -96,10 +97,10 @@ func OxygenSaturationPercent(measuredMGPerL, practicalSalinity, tempC float64) (
 // the vapour pressure of Green and Carritt (1967); digits read in the public source of two
 // R packages, which agree.
 func OxygenPressureFactor(practicalSalinity, tempC, pressureHPA float64) (float64, error) {
-	if err := limits.Between("practical salinity", practicalSalinity, 0, maxPressureSalinity, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.Between("temperature", tempC, 0, maxTempC, "°C"); err != nil {
+	if err := cmp.Or(
+		limits.Between("practical salinity", practicalSalinity, 0, maxPressureSalinity, ""),
+		limits.Between("temperature", tempC, 0, maxTempC, "°C"),
+	); err != nil {
 		return 0, err
 	}
 	lowHPA, highHPA := minPressureAtm*hectopascalPerAtmosphere, maxPressureAtm*hectopascalPerAtmosphere

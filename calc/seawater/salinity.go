@@ -1,6 +1,7 @@
 package seawater
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -69,10 +70,10 @@ func SalinityFromAbsolute(absoluteSalinityGPerKG float64) (float64, error) {
 // Source: PSS-78, UNESCO Technical Papers in Marine Science 44 (1983);
 // C(35, 15, 0) = 42.9140 mS/cm, Culkin and Smith (1980).
 func SalinityFromConductivity(conductivityMSPerCM, tempC float64) (float64, error) {
-	if err := limits.AtLeast("conductivity", conductivityMSPerCM, 0, "mS/cm"); err != nil {
-		return 0, err
-	}
-	if err := limits.Between("temperature", tempC, minTempC, maxConductivityTempC, "°C"); err != nil {
+	if err := cmp.Or(
+		limits.AtLeast("conductivity", conductivityMSPerCM, 0, "mS/cm"),
+		limits.Between("temperature", tempC, minTempC, maxConductivityTempC, "°C"),
+	); err != nil {
 		return 0, err
 	}
 	t := tempC * ipts68PerITS90
@@ -91,10 +92,10 @@ func SalinityFromConductivity(conductivityMSPerCM, tempC float64) (float64, erro
 // Range: practical salinity 2 to 42, temperature -2 to 35 °C; otherwise ErrRange.
 // Source: PSS-78 as in SalinityFromConductivity, solved for conductivity by halving.
 func Conductivity(practicalSalinity, tempC float64) (float64, error) {
-	if err := limits.Between("practical salinity", practicalSalinity, minConductivitySalinity, maxSalinity, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.Between("temperature", tempC, minTempC, maxConductivityTempC, "°C"); err != nil {
+	if err := cmp.Or(
+		limits.Between("practical salinity", practicalSalinity, minConductivitySalinity, maxSalinity, ""),
+		limits.Between("temperature", tempC, minTempC, maxConductivityTempC, "°C"),
+	); err != nil {
 		return 0, err
 	}
 	t := tempC * ipts68PerITS90

@@ -1,6 +1,7 @@
 package stats
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -17,10 +18,10 @@ import (
 // read). Holds for equal families; see EffectiveSizeFromContributions for unequal ones.
 // Males used again in later groups lower it further (no plain formula).
 func EffectiveSize(males, females int) (float64, error) {
-	if err := limits.Between("males", float64(males), 1, mostCount, "animals"); err != nil {
-		return 0, err
-	}
-	if err := limits.Between("females", float64(females), 1, mostCount, "animals"); err != nil {
+	if err := cmp.Or(
+		limits.Between("males", float64(males), 1, mostCount, "animals"),
+		limits.Between("females", float64(females), 1, mostCount, "animals"),
+	); err != nil {
 		return 0, err
 	}
 	return sexRatioSize(float64(males), float64(females)), nil
@@ -83,10 +84,10 @@ func EffectiveSizeFromContributions(fathers, mothers []float64) (float64, error)
 // limits.ErrRange.
 // Source: (4N - 2)/(Vk + 2), from memory (Wright; Crow and Kimura).
 func EffectiveSizeFromFamilyVariance(parents int, variance float64) (float64, error) {
-	if err := limits.Between("parents", float64(parents), 2, mostCount, "animals"); err != nil {
-		return 0, err
-	}
-	if err := limits.AtLeast("variance of family size", variance, 0, ""); err != nil {
+	if err := cmp.Or(
+		limits.Between("parents", float64(parents), 2, mostCount, "animals"),
+		limits.AtLeast("variance of family size", variance, 0, ""),
+	); err != nil {
 		return 0, err
 	}
 	return limits.Result("effective size", (4*float64(parents)-2)/(variance+2))
@@ -122,13 +123,11 @@ func EffectiveSizeOverGenerations(sizes []float64) (float64, error) {
 // Range: share 0 to 1, sizes above 0; otherwise an error that wraps limits.ErrRange.
 // Source: 1/Ne = x^2/Nc + (1-x)^2/Nw, Ryman and Laikre (1991), from memory.
 func EffectiveSizeWithHatchery(hatcheryShare, hatcherySize, wildSize float64) (float64, error) {
-	if err := limits.Between("hatchery share", hatcheryShare, 0, 1, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.Above("effective size in the hatchery", hatcherySize, 0, "animals"); err != nil {
-		return 0, err
-	}
-	if err := limits.Above("effective size in the wild", wildSize, 0, "animals"); err != nil {
+	if err := cmp.Or(
+		limits.Between("hatchery share", hatcheryShare, 0, 1, ""),
+		limits.Above("effective size in the hatchery", hatcherySize, 0, "animals"),
+		limits.Above("effective size in the wild", wildSize, 0, "animals"),
+	); err != nil {
 		return 0, err
 	}
 	x := hatcheryShare

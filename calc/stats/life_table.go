@@ -1,6 +1,7 @@
 package stats
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -39,10 +40,10 @@ type LifeTableRow struct {
 // says whether that is so, and the recorder decides which count stands.
 // Source: S = N2/N1; arithmetic.
 func StageSurvival(before, after float64) (float64, error) {
-	if err := limits.Above("animals before", before, 0, "animals"); err != nil {
-		return 0, err
-	}
-	if err := limits.Between("animals after", after, 0, before, "animals"); err != nil {
+	if err := cmp.Or(
+		limits.Above("animals before", before, 0, "animals"),
+		limits.Between("animals after", after, 0, before, "animals"),
+	); err != nil {
 		return 0, err
 	}
 	return after / before, nil
@@ -55,13 +56,11 @@ func StageSurvival(before, after float64) (float64, error) {
 // that wraps limits.ErrRange.
 // Source: z = -ln(S)/days; arithmetic.
 func LossPerDay(survival, days float64) (float64, error) {
-	if err := limits.Above("survival", survival, 0, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.Between("survival", survival, 0, 1, ""); err != nil {
-		return 0, err
-	}
-	if err := limits.Above("time", days, 0, "days"); err != nil {
+	if err := cmp.Or(
+		limits.Above("survival", survival, 0, ""),
+		limits.Between("survival", survival, 0, 1, ""),
+		limits.Above("time", days, 0, "days"),
+	); err != nil {
 		return 0, err
 	}
 	// +0 turns the -0 of a stage without loss into 0.
@@ -100,10 +99,10 @@ func LifeTable(stages []StageCount) ([]LifeTableRow, error) {
 
 // passage fills the row between two stages of the cohort that began as first.
 func passage(first, from, to StageCount) (LifeTableRow, error) {
-	if err := limits.Between("day", to.Day, from.Day, mostCount, ""); err != nil {
-		return LifeTableRow{}, err
-	}
-	if err := limits.Between("number", to.Number, 0, from.Number, "animals"); err != nil {
+	if err := cmp.Or(
+		limits.Between("day", to.Day, from.Day, mostCount, ""),
+		limits.Between("number", to.Number, 0, from.Number, "animals"),
+	); err != nil {
 		return LifeTableRow{}, err
 	}
 	row := LifeTableRow{

@@ -1,6 +1,7 @@
 package stats
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -16,10 +17,10 @@ import (
 // Source: 100 x gonad / soft body mass, common practice; used so for Cellana by Hua and
 // Ako (2014), Aquac. Res. Dev. 5:256 (abstract only). Others divide by the total mass.
 func GonadIndexPercent(gonadG, bodyG float64) (float64, error) {
-	if err := limits.Above("soft body mass", bodyG, 0, "g"); err != nil {
-		return 0, err
-	}
-	if err := limits.AtLeast("gonad mass", gonadG, 0, "g"); err != nil {
+	if err := cmp.Or(
+		limits.Above("soft body mass", bodyG, 0, "g"),
+		limits.AtLeast("gonad mass", gonadG, 0, "g"),
+	); err != nil {
 		return 0, err
 	}
 	if gonadG >= bodyG {
@@ -94,17 +95,17 @@ func (r Ripeness) Go() bool { return r.Verdict == RipenessReached }
 // Source: ShareWilson1927; the rule (lower limit at or above the site's, both sexes ripe,
 // never from 3 animals) is site choice.
 func DecideRipeness(sample GonadSample, rule RipenessRule) (Ripeness, error) {
-	if err := limits.Inside("site limit for the share ripe", rule.LimitShare, 0, 1, ""); err != nil {
-		return Ripeness{}, err
-	}
-	if err := limits.Between("least number of animals", float64(rule.LeastAnimals), LeastAnimalsEver, mostCount, ""); err != nil {
+	if err := cmp.Or(
+		limits.Inside("site limit for the share ripe", rule.LimitShare, 0, 1, ""),
+		limits.Between("least number of animals", float64(rule.LeastAnimals), LeastAnimalsEver, mostCount, ""),
+	); err != nil {
 		return Ripeness{}, err
 	}
 	most := math.Max(float64(sample.Dissected), 0)
-	if err := limits.Between("ripe females", float64(sample.RipeFemales), 0, most, "animals"); err != nil {
-		return Ripeness{}, err
-	}
-	if err := limits.Between("ripe males", float64(sample.RipeMales), 0, most, "animals"); err != nil {
+	if err := cmp.Or(
+		limits.Between("ripe females", float64(sample.RipeFemales), 0, most, "animals"),
+		limits.Between("ripe males", float64(sample.RipeMales), 0, most, "animals"),
+	); err != nil {
 		return Ripeness{}, err
 	}
 	share, err := ShareWilson1927(sample.RipeFemales+sample.RipeMales, sample.Dissected, rule.Confidence)
