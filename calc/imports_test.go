@@ -19,7 +19,7 @@ const module = "spatsheet"
 // leaves are the packages of the trade's science: plain numbers in, plain numbers out.
 var leaves = []string{"calc/limits", "protocols/quantity", "calc/seawater", "calc/culture", "calc/dose", "calc/counts", "calc/stats"}
 
-var protocolRooms = []string{"protocols", "protocols/document", "protocols/formula"}
+var protocolRooms = []string{"protocols", "protocols/document", "protocols/formula", "protocols/spelling"}
 
 // allCalc is every package under calc, for the rooms that draw what calc computed.
 var allCalc = slices.Concat([]string{"calc", "calc/check", "calc/season", "calc/pedigree", "calc/schedule"}, leaves)
@@ -28,16 +28,17 @@ var allCalc = slices.Concat([]string{"calc", "calc/check", "calc/season", "calc/
 // is refused. cmd/spatsheet, which may import all of them, is added by allowed.
 var mayImport = map[string][]string{
 	"calc/limits":        nil,
-	"protocols/quantity": nil,
+	"protocols/quantity": {"protocols/spelling"},
 	"calc/seawater":      {"calc/limits"},
 	"calc/culture":       {"calc/limits"},
 	"calc/dose":          {"calc/limits"},
 	"calc/stats":         {"calc/limits"},
 	"calc/counts":        {"calc/limits", "calc/stats"},
 
-	"protocols/document": nil,
-	"protocols/formula":  {"protocols/quantity", "protocols/document"},
-	"protocols":          {"protocols/formula", "protocols/document", "protocols/quantity"},
+	"protocols/spelling": nil,
+	"protocols/document": {"protocols/spelling"},
+	"protocols/formula":  {"protocols/quantity", "protocols/document", "protocols/spelling"},
+	"protocols":          {"protocols/formula", "protocols/document", "protocols/quantity", "protocols/spelling"},
 	"protocols/library":  {"protocols", "protocols/formula"},
 
 	"calc/functions": slices.Concat([]string{"protocols/formula"}, leaves),

@@ -9,9 +9,9 @@ import (
 	"strings"
 
 	"spatsheet/protocols"
-	"spatsheet/protocols/document"
 	"spatsheet/protocols/formula"
 	"spatsheet/protocols/quantity"
+	"spatsheet/protocols/spelling"
 )
 
 // Scale computes a protocol for one batch at one site.
@@ -56,7 +56,7 @@ func applies(p *protocols.Protocol, plan Plan) error {
 	}
 	remedy := "choose another protocol or write a version for this species"
 	genus, rest, _ := strings.Cut(plan.Species, " ")
-	if near, ok := document.Nearest(genus, p.AppliesTo); ok {
+	if near, ok := spelling.Nearest(genus, p.AppliesTo); ok {
 		remedy = fmt.Sprintf("did you mean %q?", strings.TrimSpace(near+" "+rest))
 	}
 	return plan.fault("species", "%s is written for %s, not for %q; %s", p.Ref(), strings.Join(p.AppliesTo, ", "), plan.Species, remedy)
@@ -97,7 +97,7 @@ func resolve(p *protocols.Protocol, site Site, plan Plan) ([]Value, error) {
 
 func unknownSetting(p *protocols.Protocol, g Written, id string, known []string) error {
 	hint := "see `spatsheet protocols show " + p.ID + "` for its settings"
-	if near, ok := document.Nearest(id, known); ok {
+	if near, ok := spelling.Nearest(id, known); ok {
 		hint = fmt.Sprintf("did you mean %q?", near)
 	}
 	return fmt.Errorf("%s: %s has no setting %q; %s", g.Place, p.Ref(), id, hint)

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"spatsheet/protocols/document"
+	"spatsheet/protocols/spelling"
 	"spatsheet/protocols/formula"
 	"spatsheet/protocols/quantity"
 )
@@ -362,7 +363,7 @@ func (p *Protocol) nearField(name string) string {
 			}
 		}
 	}
-	if near, ok := document.Nearest(name, known); ok {
+	if near, ok := spelling.Nearest(name, known); ok {
 		return "; did you mean \"" + near + "\"?"
 	}
 	return ""

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"spatsheet/protocols/document"
+	"spatsheet/protocols/spelling"
 	"spatsheet/protocols/quantity"
 )
 
@@ -125,7 +126,7 @@ func (l *loader) wantValue(n document.Node, id string) bool {
 	for name := range l.scope {
 		known = append(known, name)
 	}
-	if near, ok := document.Nearest(id, known); ok {
+	if near, ok := spelling.Nearest(id, known); ok {
 		n.Fault("there is no setting or amount %q; did you mean %q?", id, near)
 		return false
 	}

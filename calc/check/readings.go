@@ -9,8 +9,8 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/protocols"
-	"spatsheet/protocols/document"
 	"spatsheet/protocols/quantity"
+	"spatsheet/protocols/spelling"
 )
 
 // notDoneWords are what people write for "not done"; the sheet asks for ND.
@@ -192,7 +192,7 @@ func (r *reader) choice(e *protocols.Entry, cell calc.Cell, out *calc.Reading) {
 		}
 	}
 	remedy := "choose one of: " + strings.Join(e.Choices, ", ")
-	if near, ok := document.Nearest(typed, e.Choices); ok {
+	if near, ok := spelling.Nearest(typed, e.Choices); ok {
 		remedy = fmt.Sprintf("did you mean %q? %s", near, remedy)
 	}
 	r.unreadable(out, "not-a-choice", fmt.Sprintf("%q is not one of the choices", typed), remedy)

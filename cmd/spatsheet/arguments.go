@@ -8,7 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"spatsheet/protocols/document"
+	"spatsheet/protocols/spelling"
 )
 
 // flagsFirst moves flags before the other arguments of a command, so that
@@ -103,7 +103,7 @@ func flagFault(err error, flags []cli.Flag, help string) error {
 			known = append(known, f.Names()[0]) // the long one
 		}
 		says = "there is no flag " + dashed(m[1])
-		if near, ok := document.Nearest(m[1], known); ok {
+		if near, ok := spelling.Nearest(m[1], known); ok {
 			more = "; did you mean --" + near + "?"
 		}
 	}
@@ -134,7 +134,7 @@ func meantOr(word string, known []string, otherwise string) string {
 }
 
 func didYouMean(word string, known []string) string {
-	if near, ok := document.Nearest(word, known); ok {
+	if near, ok := spelling.Nearest(word, known); ok {
 		return fmt.Sprintf("; did you mean %q?", near)
 	}
 	return ""

@@ -109,16 +109,6 @@ func TestFaultInsidePointsIntoTheText(t *testing.T) {
 	}
 }
 
-func TestNearest(t *testing.T) {
-	known := []string{"formula", "label", "unit"}
-	if got, ok := Nearest("fromula", known); !ok || got != "formula" {
-		t.Errorf("got %q, %v", got, ok)
-	}
-	if got, ok := Nearest("banana", known); ok {
-		t.Errorf("banana is near nothing, got %q", got)
-	}
-}
-
 func TestNoBytesPanic(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		text := rapid.SliceOf(rapid.SampledFrom([]byte("ab:-[]{}&*!|>'\"\n \t#?%,0"))).Draw(r, "text")

@@ -7,8 +7,8 @@ import (
 	"github.com/expr-lang/expr/ast"
 	"github.com/expr-lang/expr/file"
 
-	"spatsheet/protocols/document"
 	"spatsheet/protocols/quantity"
+	"spatsheet/protocols/spelling"
 )
 
 // kind is what a part of a formula stands for.
@@ -86,7 +86,7 @@ func (w *walker) suggest(name string) string {
 		known = append(known, k)
 	}
 	sortStrings(known)
-	if near, ok := document.Nearest(name, known); ok {
+	if near, ok := spelling.Nearest(name, known); ok {
 		return fmt.Sprintf("; did you mean %q?", near)
 	}
 	return "; declare it as a setting, an amount or an entry"

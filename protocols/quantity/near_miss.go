@@ -3,6 +3,8 @@ package quantity
 import (
 	"strings"
 	"unicode/utf8"
+
+	"spatsheet/protocols/spelling"
 )
 
 // refusedUnits are units people do write, each with what to write instead.
@@ -74,7 +76,7 @@ func nearest(name string) string {
 	best, least := "", 1+min(2, utf8.RuneCountInString(name)/2)
 	for _, a := range atoms[1:] {
 		for _, s := range a.spellings() {
-			d := distance(strings.ToLower(name), strings.ToLower(s))
+			d := spelling.Distance(strings.ToLower(name), strings.ToLower(s))
 			if d >= least {
 				continue
 			}
@@ -85,27 +87,6 @@ func nearest(name string) string {
 		}
 	}
 	return best
-}
-
-// distance counts the letters to insert, delete or change to turn a into b (Levenshtein).
-func distance(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	row := make([]int, len(y)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i, r := range x {
-		corner := row[0]
-		row[0] = i + 1
-		for j, s := range y {
-			cost := 1
-			if r == s {
-				cost = 0
-			}
-			corner, row[j+1] = row[j+1], min(row[j+1]+1, row[j]+1, corner+cost)
-		}
-	}
-	return row[len(y)]
 }
 
 // clip shortens a long text for an error message.
