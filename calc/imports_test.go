@@ -52,6 +52,7 @@ var mayImport = map[string][]string{
 	"calc/schedule": slices.Concat([]string{"calc", "calc/season", "protocols"}, leaves),
 
 	"render/style":      nil,
+	"render/scratch":    nil, // only tests may import it
 	"render/benchsheet": drawing,
 	"render/labels":     drawing,
 	"render/report":     drawing,
@@ -67,7 +68,7 @@ var mayImport = map[string][]string{
 var drawing = slices.Concat([]string{"protocols", "render/style"}, allCalc)
 
 // testsOnly are the packages that only tests may import; no line of the table has them.
-var testsOnly = []string{"calc/fixture"}
+var testsOnly = []string{"calc/fixture", "render/scratch"}
 
 // worldly is refused in calc and protocols: files, the network, other programs, databases,
 // logs, and the libraries of paper, workbook and command line.
@@ -254,6 +255,7 @@ func TestImportRulesRefuse(t *testing.T) {
 		{"the command from below", "calc", `import _ "spatsheet/cmd/spatsheet"`, "calc may not import cmd/spatsheet"},
 		{"paper on workbook", "render/benchsheet", `import _ "spatsheet/render/workbook"`, "render/benchsheet may not import render/workbook"},
 		{"the fixture in a room", "render/labels", `import _ "spatsheet/calc/fixture"`, "render/labels may not import calc/fixture"},
+		{"the folder in memory outside tests", "render/seasonlog", `import _ "spatsheet/render/scratch"`, "render/seasonlog may not import render/scratch"},
 		{"the fixture in the command", "cmd/spatsheet", `import _ "spatsheet/calc/fixture"`, "cmd/spatsheet may not import calc/fixture"},
 		{"files", "calc/check", `import _ "os"`, "calc/check may not import os"},
 		{"a package under net", "protocols", `import _ "net/http"`, "protocols may not import net/http"},

@@ -10,13 +10,14 @@ import (
 	"testing"
 	"time"
 
+	"spatsheet/render/scratch"
 	"spatsheet/render/seasonlog"
 )
 
 // A reason belongs to the correction, not to a batch that is collected for the first time
 // in the same run.
 func TestReasonIsOfCorrectionsOnly(t *testing.T) {
-	folder := filepath.Join(t.TempDir(), "season")
+	folder := filepath.Join(scratch.Folder(t), "season")
 	first, again, err := filledTwice("KS-26-01", 0)
 	needs(t, err)
 	other, _, err := filledTwice("KS-26-02", 1)

@@ -20,6 +20,7 @@ import (
 	"spatsheet/calc/example"
 	"spatsheet/calc/functions"
 	"spatsheet/protocols/library"
+	"spatsheet/render/scratch"
 	"spatsheet/render/seasonlog"
 	"spatsheet/render/workbook"
 	"spatsheet/templates"
@@ -138,7 +139,7 @@ func laid(t *testing.T, log []byte) (s *filledSeason, folder string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	folder = filepath.Join(t.TempDir(), "season")
+	folder = filepath.Join(scratch.Folder(t), "season")
 	if err := s.lay(folder, log); err != nil {
 		t.Fatal(err)
 	}
@@ -222,7 +223,7 @@ func sameLog(t *testing.T, got, want []seasonlog.Revision) {
 // historyIn is the history of a log given as bytes.
 func historyIn(t *testing.T, log []byte) []seasonlog.Revision {
 	t.Helper()
-	path := filepath.Join(t.TempDir(), "log")
+	path := filepath.Join(scratch.Folder(t), "log")
 	if err := os.WriteFile(path, log, 0o644); err != nil {
 		t.Fatal(err)
 	}

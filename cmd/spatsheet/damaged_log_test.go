@@ -16,6 +16,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
+	"spatsheet/render/scratch"
 	"spatsheet/render/seasonlog"
 )
 
@@ -163,7 +164,7 @@ func (d *damaged) compile(t *testing.T, folder string) (said string, code int) {
 // try takes one damaged file through season, --verify and --rebuild.
 func (d *damaged) try(t *testing.T, name string, file []byte) {
 	t.Helper()
-	folder := t.TempDir()
+	folder := scratch.Folder(t)
 	log := filepath.Join(folder, logFile)
 	if err := os.WriteFile(log, file, 0o644); err != nil {
 		t.Fatal(err)
@@ -254,7 +255,7 @@ func TestLostRevision(t *testing.T) {
 		{1, s.filled["KS-26-02.xlsx"], "KS-26-02   revision 2  done by ", older, again},
 		{2, s.corrected["KS-26-02-corrected.xlsx"], "KS-26-02   revision 2 is lost, with who signed it; revision 1  done by ", again, older},
 	} {
-		folder := t.TempDir()
+		folder := scratch.Folder(t)
 		if err := os.WriteFile(filepath.Join(folder, logFile), damagedIn(t, d.whole, c.content), 0o644); err != nil {
 			t.Fatal(err)
 		}

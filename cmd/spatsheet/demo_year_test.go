@@ -18,13 +18,14 @@ import (
 	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
+	"spatsheet/render/scratch"
 	"spatsheet/render/seasonlog"
 	"spatsheet/render/tables"
 )
 
 // TestDemoSeason makes the large season once and looks at it from every side.
 func TestDemoSeason(t *testing.T) {
-	folder := filepath.Join(t.TempDir(), "d")
+	folder := filepath.Join(scratch.Folder(t), "d")
 	var out, talk bytes.Buffer
 	if code := run([]string{"spatsheet", "demo", "--season", folder}, &out, &talk, noClock(t)); code != exitGood {
 		t.Fatalf("exit code %d: %s", code, talk.String())
@@ -276,7 +277,7 @@ func cellIs(cell, kind, format string) bool {
 // errorBetweenBatches gives the larvae of a spawning away a second time: each sheet is
 // right by itself, and the season is not.
 func errorBetweenBatches(t *testing.T, folder string) {
-	again := filepath.Join(t.TempDir(), "again")
+	again := filepath.Join(scratch.Folder(t), "again")
 	if err := os.CopyFS(again, os.DirFS(folder)); err != nil {
 		t.Fatal(err)
 	}
@@ -317,7 +318,7 @@ func sameAgain(t *testing.T, folder string) {
 	if os.Getenv("CI") == "" {
 		t.Skip("CI is not set")
 	}
-	again := filepath.Join(t.TempDir(), "d")
+	again := filepath.Join(scratch.Folder(t), "d")
 	if code := run([]string{"spatsheet", "demo", "--season", again}, io.Discard, io.Discard, noClock(t)); code != exitGood {
 		t.Fatalf("exit code %d", code)
 	}

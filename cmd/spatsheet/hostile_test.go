@@ -17,6 +17,7 @@ import (
 	"spatsheet/calc/example"
 	"spatsheet/calc/functions"
 	"spatsheet/protocols/library"
+	"spatsheet/render/scratch"
 	"spatsheet/render/workbook"
 	"spatsheet/templates"
 )
@@ -74,7 +75,7 @@ func filledWith(t *testing.T, sheet *calc.Sheet, given example.Values) []byte {
 // hostileFolder is a season folder with one filled workbook.
 func hostileFolder(t *testing.T, name string, content []byte) (folder string) {
 	t.Helper()
-	folder = filepath.Join(t.TempDir(), "season")
+	folder = filepath.Join(scratch.Folder(t), "season")
 	if _, talk, code := inProcess(seasonCollected, "start", folder); code != exitGood {
 		t.Fatal(talk)
 	}

@@ -17,6 +17,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
+	"spatsheet/render/scratch"
 	"spatsheet/render/seasonlog"
 )
 
@@ -253,7 +254,7 @@ func (b *mutantBench) fresh() {
 	if b.folder != "" {
 		_ = os.RemoveAll(b.folder)
 	}
-	b.folder, b.used = b.t.TempDir(), 0
+	b.folder, b.used = scratch.Folder(b.t), 0
 	if err := b.p.start(b.folder+"/season", nil); err != nil {
 		b.t.Fatal(err)
 	}

@@ -12,6 +12,7 @@ import (
 	"unicode/utf8"
 
 	"spatsheet/protocols/library"
+	"spatsheet/render/scratch"
 	"spatsheet/templates"
 )
 
@@ -20,7 +21,7 @@ func askedAt() time.Time { return time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC) }
 
 func seasonFolder(t *testing.T) (p *program, folder string) {
 	t.Helper()
-	p, folder = &program{out: io.Discard, talk: io.Discard, now: askedAt}, filepath.Join(t.TempDir(), "season")
+	p, folder = &program{out: io.Discard, talk: io.Discard, now: askedAt}, filepath.Join(scratch.Folder(t), "season")
 	if err := p.start(folder, templates.Site); err != nil {
 		t.Fatal(err)
 	}
@@ -320,7 +321,7 @@ func textOf(t *testing.T, name string) string {
 
 // TestParentsGiveValues plans larvae from a demo's two spawnings.
 func TestParentsGiveValues(t *testing.T) {
-	folder := filepath.Join(t.TempDir(), "demo")
+	folder := filepath.Join(scratch.Folder(t), "demo")
 	if code := run([]string{"spatsheet", "demo", folder}, io.Discard, io.Discard, askedAt); code != exitGood {
 		t.Fatalf("demo: exit code %d", code)
 	}

@@ -20,6 +20,7 @@ import (
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 	"spatsheet/render/report"
+	"spatsheet/render/scratch"
 	"spatsheet/render/seasonlog"
 	"spatsheet/render/workbook"
 	"spatsheet/templates"
@@ -276,7 +277,7 @@ func TestReportPrintsPublishedTest(t *testing.T) {
 
 // TestReportOfTheDemo holds the report's parts against what demo_season.go wrote down.
 func TestReportOfTheDemo(t *testing.T) {
-	folder := filepath.Join(t.TempDir(), "season")
+	folder := filepath.Join(scratch.Folder(t), "season")
 	var out, talk bytes.Buffer
 	now := func() time.Time { return time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC) }
 	if code := run([]string{"spatsheet", "demo", folder}, &out, &talk, now); code != exitGood {

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"spatsheet/render/scratch"
 	"testing"
 	"time"
 
@@ -17,7 +18,7 @@ import (
 // TestMistakesInAWorkbookAreAllFound types mistakes into a printed workbook and wants
 // exactly their findings, through the whole way: file, read-back, check, JSON.
 func TestMistakesInAWorkbookAreAllFound(t *testing.T) {
-	folder := filepath.Join(t.TempDir(), "season")
+	folder := filepath.Join(scratch.Folder(t), "season")
 	var out, talk bytes.Buffer
 	now := func() time.Time { return time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC) }
 	if code := run([]string{"spatsheet", "demo", folder}, &out, &talk, now); code != exitGood {

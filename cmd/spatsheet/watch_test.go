@@ -6,6 +6,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"spatsheet/render/scratch"
 	"strings"
 	"testing"
 	"time"
@@ -48,7 +49,7 @@ func (w *watchedFolder) put(name string, content []byte) {
 // demoWorkbooks are the filled workbooks of the demo, by name.
 func demoWorkbooks(t *testing.T) map[string][]byte {
 	t.Helper()
-	dir := filepath.Join(t.TempDir(), "d")
+	dir := filepath.Join(scratch.Folder(t), "d")
 	var talk bytes.Buffer
 	if code := run([]string{"spatsheet", "demo", dir}, &bytes.Buffer{}, &talk, time.Now); code != exitGood {
 		t.Fatalf("demo: exit code %d, %s", code, talk.String())
@@ -81,7 +82,7 @@ func inTurn(t *testing.T, text string, want ...string) {
 
 func TestWatchTellsWhatChanged(t *testing.T) {
 	books := demoWorkbooks(t)
-	folder := t.TempDir()
+	folder := scratch.Folder(t)
 	faulty := books["KS-26-02.xlsx"]
 	w := watchFolder(t, folder)
 	w.looks(1)
@@ -114,7 +115,7 @@ func TestWatchTellsWhatChanged(t *testing.T) {
 
 func TestWatchTellsWhatCannotBeReadOnce(t *testing.T) {
 	books := demoWorkbooks(t)
-	folder := t.TempDir()
+	folder := scratch.Folder(t)
 	for name, content := range books {
 		if err := os.WriteFile(filepath.Join(folder, name), content, 0o644); err != nil {
 			t.Fatal(err)
@@ -139,7 +140,7 @@ func TestWatchTellsWhatCannotBeReadOnce(t *testing.T) {
 
 func TestWatchTellsThatAFileCanBeReadAgain(t *testing.T) {
 	content := demoWorkbooks(t)["KS-26-01.xlsx"]
-	w := watchFolder(t, t.TempDir())
+	w := watchFolder(t, scratch.Folder(t))
 	w.put("KS-26-01.xlsx", content)
 	w.looks(2 * looksAfterSave)
 	w.put("KS-26-01.xlsx", content[:100])
@@ -156,7 +157,7 @@ func TestWatchTellsThatAFileCanBeReadAgain(t *testing.T) {
 }
 
 func TestWatchOutlivesAFolderThatIsAway(t *testing.T) {
-	folder := filepath.Join(t.TempDir(), "share")
+	folder := filepath.Join(scratch.Folder(t), "share")
 	if err := os.Mkdir(folder, 0o755); err != nil {
 		t.Fatal(err)
 	}

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"spatsheet/calc"
+	"spatsheet/render/scratch"
 )
 
 // Every reading comes back as it went in: text byte for byte, numbers bit for bit (minus
@@ -54,7 +55,7 @@ func drawReading(rt *rapid.T) calc.Reading {
 
 // logMaker makes a new log at each call, within a property.
 func logMaker(t *testing.T) func(rt *rapid.T) *Log {
-	folder, logs := t.TempDir(), 0
+	folder, logs := scratch.Folder(t), 0
 	return func(rt *rapid.T) *Log {
 		logs++
 		path := filepath.Join(folder, fmt.Sprintf("%d.log", logs))

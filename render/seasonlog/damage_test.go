@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"spatsheet/render/scratch"
 	"strings"
 	"testing"
 )
@@ -70,7 +71,7 @@ func TestAnyChangedBitIsFoundOrHarmless(t *testing.T) {
 	whole, err := os.ReadFile(log.Path())
 	must(t, err)
 	random := rand.New(rand.NewPCG(2026, 5))
-	path := filepath.Join(t.TempDir(), "log")
+	path := filepath.Join(scratch.Folder(t), "log")
 	found := 0
 	const bits = 300
 	for i := range bits {

@@ -13,6 +13,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/protocols"
+	"spatsheet/render/scratch"
 )
 
 // TestMain lets the test binary play a second program that uses the log: the tests start
@@ -92,7 +93,7 @@ func sample(n, variant int) Workbook {
 // newLog makes an empty log in a folder of its own and opens it.
 func newLog(t testing.TB) *Log {
 	t.Helper()
-	path := filepath.Join(t.TempDir(), "season 2026 #1.log")
+	path := filepath.Join(scratch.Folder(t), "season 2026 #1.log")
 	if err := Create(path); err != nil {
 		t.Fatal(err)
 	}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"spatsheet/render/scratch"
 	"strings"
 	"testing"
 )
@@ -39,7 +40,7 @@ func TestOpenRefuses(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			path := filepath.Join(t.TempDir(), "log")
+			path := filepath.Join(scratch.Folder(t), "log")
 			c.make(t, path)
 			before, _ := os.ReadFile(path)
 			log, err := Open(path)
@@ -57,7 +58,7 @@ func TestOpenRefuses(t *testing.T) {
 }
 
 func TestCreateRefuses(t *testing.T) {
-	folder := t.TempDir()
+	folder := scratch.Folder(t)
 	path := filepath.Join(folder, "log")
 	must(t, Create(path))
 	note := filepath.Join(folder, "note.txt")
@@ -78,7 +79,7 @@ func TestCreateRefuses(t *testing.T) {
 
 // Two programs that create at once: one does, the other is told, the log is whole.
 func TestCreateTwiceAtOnce(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "log")
+	path := filepath.Join(scratch.Folder(t), "log")
 	results := make(chan error, 2)
 	for range 2 {
 		go func() { results <- Create(path) }()
@@ -92,7 +93,7 @@ func TestCreateTwiceAtOnce(t *testing.T) {
 
 // A creation that was killed leaves an empty file, or one with its journal.
 func TestCreateTakesOverWhatWasCutOff(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "log")
+	path := filepath.Join(scratch.Folder(t), "log")
 	must(t, os.WriteFile(path, nil, 0o644))
 	must(t, Create(path))
 	sound(t, reopen(t, path))

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"spatsheet/render/scratch"
 	"strings"
 	"testing"
 )
@@ -169,7 +170,7 @@ func TestRescueNeverGivesOtherBytes(t *testing.T) {
 // rescued gives the remains of a file, nil when there is no trace of a log in it.
 func rescued(t *testing.T, file []byte) *Remains {
 	t.Helper()
-	path := filepath.Join(t.TempDir(), "damaged.log")
+	path := filepath.Join(scratch.Folder(t), "damaged.log")
 	must(t, os.WriteFile(path, file, 0o644))
 	remains, err := Rescue(path)
 	if err != nil && !errors.Is(err, ErrTrouble) {
@@ -321,7 +322,7 @@ func TestRebuildWithoutARecord(t *testing.T) {
 }
 
 func TestRescueRefuses(t *testing.T) {
-	folder := t.TempDir()
+	folder := scratch.Folder(t)
 	text := filepath.Join(folder, "notes.txt")
 	must(t, os.WriteFile(text, []byte(strings.Repeat("no log at all\n", 1000)), 0o644))
 	for name, c := range map[string]struct {
