@@ -1,4 +1,4 @@
-package season_test
+package pedigree_test
 
 import (
 	"encoding/json"
@@ -13,6 +13,7 @@ import (
 	"spatsheet/calc/example"
 	"spatsheet/calc/fixture"
 	"spatsheet/calc/functions"
+	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 )
@@ -60,7 +61,7 @@ func batches(t *testing.T, site calc.Site, p *protocols.Protocol) map[string]sea
 		if l.parent != "" {
 			plan = plan.With("parents", fmt.Sprintf("[{batch: %s, revision: 1}]", l.parent))
 		}
-		out[l.code] = collected(t, fixture.Scaled(t, p, site, plan))
+		out[l.code] = collected(t, fixture.Scaled(t, p, site, plan)).Ready()
 	}
 	if len(out) == 0 {
 		t.Fatalf("%s has no batch in the season of this test: add one", p.Ref())
@@ -102,10 +103,10 @@ func toldBy(t *testing.T, all map[string]season.Batch) string {
 	for _, l := range line {
 		list = append(list, all[l.code])
 	}
-	s := season.Compile(list, season.Across)
+	s := season.Compile(list, pedigree.Across)
 	report := season.ReportOf(s, nil)
 	report.Season.Batches = nil
-	traced, err := season.Trace(s)
+	traced, err := pedigree.Trace(s)
 	if err != nil {
 		t.Fatal(err)
 	}
