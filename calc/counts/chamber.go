@@ -112,17 +112,6 @@ func perML(partML, dilutionFactor float64) (float64, error) {
 	return limits.Result("number per mL", dilutionFactor/partML)
 }
 
-// CountForPrecision is how many to count in all for a wanted precision, if well mixed.
-//
-// wantedCVPercent is the CV of the result in %; the result is a number: 100 for 10 %, 400
-// for 5 %.
-// Range: above 0.1 %, where counting by eye ends, to 100 %; otherwise an error that wraps
-// limits.ErrRange.
-// Source: Poisson CV = 1/sqrt(total counted); arithmetic.
-func CountForPrecision(wantedCVPercent float64) (int, error) {
-	return roundsNeeded(100, wantedCVPercent)
-}
-
 // SubsamplesForPrecision is how many subsamples to count for a wanted precision of their
 // mean.
 //
@@ -133,10 +122,6 @@ func CountForPrecision(wantedCVPercent float64) (int, error) {
 // Source: sd of the mean = s/sqrt(k); arithmetic. A CV from a few subsamples is itself
 // rough: count, then ask again.
 func SubsamplesForPrecision(singleCVPercent, wantedCVPercent float64) (int, error) {
-	return roundsNeeded(singleCVPercent, wantedCVPercent)
-}
-
-func roundsNeeded(singleCVPercent, wantedCVPercent float64) (int, error) {
 	if err := cmp.Or(
 		limits.Between("CV of a subsample", singleCVPercent, 0, 1000, "%"),
 		limits.Between("wanted CV", wantedCVPercent, 0.1, 100, "%"),

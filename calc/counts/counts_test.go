@@ -195,14 +195,6 @@ func TestEstimateProperties(t *testing.T) {
 
 func TestPrecision(t *testing.T) {
 	for _, c := range []struct {
-		wanted float64
-		count  int
-	}{{10, 100}, {5, 400}, {20, 25}, {100, 1}, {3, 1112}} { // 1112 = ceil(10000/9)
-		if got, err := CountForPrecision(c.wanted); err != nil || got != c.count {
-			t.Errorf("%v %%: %d, %v; want %d", c.wanted, got, err, c.count)
-		}
-	}
-	for _, c := range []struct {
 		single, wanted float64
 		subsamples     int
 	}{{20, 10, 4}, {20, 9.9, 5}, {5, 10, 1}, {0, 10, 1}, {30, 10, 9}} {
@@ -211,7 +203,7 @@ func TestPrecision(t *testing.T) {
 		}
 	}
 	for _, x := range append(bad, 0.09, 101) {
-		if got, err := CountForPrecision(x); !errors.Is(err, limits.ErrRange) || got != 0 {
+		if got, err := SubsamplesForPrecision(20, x); !errors.Is(err, limits.ErrRange) || got != 0 {
 			t.Errorf("wanted %v %%: %d, %v", x, got, err)
 		}
 	}

@@ -48,35 +48,6 @@ func SpermPerEgg(spermPerML, waterML, eggs float64) (float64, error) {
 	return limits.Result("sperm per egg", spermPerML*waterML/eggs)
 }
 
-// EqualSpermML shares a number of sperm equally among males with different stocks.
-//
-// totalSperm is the number wanted in the pool, stocksPerML the sperm/mL of each male; the
-// result is mL of each, in the same order. Equal numbers, not volumes, keep the effective
-// size up.
-// Range: totalSperm above 0, one male or more, each stock above 0; otherwise an error that
-// wraps limits.ErrRange or ErrTooFew.
-// Source: total / males / stock; arithmetic.
-func EqualSpermML(totalSperm float64, stocksPerML []float64) ([]float64, error) {
-	if err := limits.Above("sperm wanted", totalSperm, 0, ""); err != nil {
-		return nil, err
-	}
-	if len(stocksPerML) == 0 {
-		return nil, fmt.Errorf("sperm pool: there is no male; give at least one: %w", ErrTooFew)
-	}
-	volumes := make([]float64, len(stocksPerML))
-	for i, stock := range stocksPerML {
-		if err := limits.Above("sperm stock", stock, 0, "sperm/mL"); err != nil {
-			return nil, fmt.Errorf("male %d: %w", i+1, err)
-		}
-		volume, err := limits.Result("volume", totalSperm/float64(len(stocksPerML))/stock)
-		if err != nil {
-			return nil, fmt.Errorf("male %d: %w", i+1, err)
-		}
-		volumes[i] = volume
-	}
-	return volumes, nil
-}
-
 // usualScored (eggs, common practice, no source): score at least so many per vessel.
 const usualScored = 100
 

@@ -13,19 +13,11 @@ import (
 
 func TestSpermRefuses(t *testing.T) {
 	calls := map[string]func(x float64) (float64, error){
-		"target": func(x float64) (float64, error) { return SpermStockML(x, 1000, 1e7) },
-		"vessel": func(x float64) (float64, error) { return SpermStockML(1e5, x, 1e7) },
-		"stock":  func(x float64) (float64, error) { return SpermStockML(1e5, 1000, x) },
-		"water":  func(x float64) (float64, error) { return SpermPerEgg(1e5, x, 1000) },
-		"eggs":   func(x float64) (float64, error) { return SpermPerEgg(1e5, 1000, x) },
-		"pool": func(x float64) (float64, error) {
-			_, err := EqualSpermML(x, []float64{1e7})
-			return 0, err
-		},
-		"male": func(x float64) (float64, error) {
-			volumes, err := EqualSpermML(1e9, []float64{1e7, x})
-			return float64(len(volumes)), err
-		},
+		"target":       func(x float64) (float64, error) { return SpermStockML(x, 1000, 1e7) },
+		"vessel":       func(x float64) (float64, error) { return SpermStockML(1e5, x, 1e7) },
+		"stock":        func(x float64) (float64, error) { return SpermStockML(1e5, 1000, x) },
+		"water":        func(x float64) (float64, error) { return SpermPerEgg(1e5, x, 1000) },
+		"eggs":         func(x float64) (float64, error) { return SpermPerEgg(1e5, 1000, x) },
 		"egg diameter": EggsPerCM2,
 	}
 	for name, call := range calls {
@@ -49,9 +41,6 @@ func TestSpermRefuses(t *testing.T) {
 			t.Errorf("%s: %v, %v", name, got, err)
 		}
 	}
-	if got, err := EqualSpermML(1e9, nil); !errors.Is(err, ErrTooFew) || got != nil {
-		t.Errorf("no male: %v, %v", got, err)
-	}
 	if got, err := SpermPerEgg(0, 1000, 10); got != 0 || err != nil {
 		t.Errorf("no sperm: %v, %v; want 0", got, err)
 	}
@@ -70,13 +59,6 @@ func TestSpermStockReachesItsTarget(t *testing.T) {
 			t.Fatalf("%v mL reach %v, want %v", added, reached, target)
 		}
 	})
-}
-
-func TestEqualSperm(t *testing.T) {
-	got, err := EqualSpermML(3e9, []float64{1e8, 2e8, 5e8}) // 1e9 of each
-	if err != nil || len(got) != 3 || got[0] != 10 || got[1] != 5 || got[2] != 2 {
-		t.Errorf("got %v, %v; want 10, 5 and 2 mL", got, err)
-	}
 }
 
 func TestFertilisationRate(t *testing.T) {

@@ -2,7 +2,6 @@ package culture
 
 import (
 	"cmp"
-	"fmt"
 
 	"spatsheet/calc/limits"
 )
@@ -117,30 +116,4 @@ func PlatesNeeded(targetSpat, spatPerCM2, plateCM2, spareShare float64) (int, er
 		return 0, err
 	}
 	return max(1, int(plates)), nil
-}
-
-// PlatesPerTank gives the plates that stand in a tank.
-//
-// tankLengthCM and endsCM (left free at both ends together) and pitchCM (from one plate to
-// the next) in cm; the result in plates, rounded down.
-// Range: lengths above 0 (endsCM at least 0), endsCM not above tankLengthCM, the result at
-// most 1e6 plates; otherwise an error wrapping limits.ErrRange.
-// Source: geometry, floor((length - ends) / pitch). A pitch of 2 to 4 cm is from memory.
-func PlatesPerTank(tankLengthCM, endsCM, pitchCM float64) (int, error) {
-	if err := cmp.Or(
-		limits.Above("tank length", tankLengthCM, 0, "cm"),
-		limits.AtLeast("free ends", endsCM, 0, "cm"),
-		limits.Above("pitch", pitchCM, 0, "cm"),
-	); err != nil {
-		return 0, err
-	}
-	if endsCM > tankLengthCM {
-		return 0, fmt.Errorf("free ends: %g cm is above the tank length of %g cm; give both ends together, in cm: %w",
-			endsCM, tankLengthCM, limits.ErrRange)
-	}
-	plates := -wholeUp(-(tankLengthCM - endsCM) / pitchCM)
-	if err := limits.Between("plates per tank", plates, 0, mostPlates, ""); err != nil {
-		return 0, err
-	}
-	return int(plates), nil
 }

@@ -46,10 +46,6 @@ func TestPlateCounts(t *testing.T) {
 		{"one spat more", func() (int, error) { return PlatesNeeded(3601, 0.1, 3600, 0) }, 11},
 		{"ten and a spare", func() (int, error) { return PlatesNeeded(3600, 0.1, 3600, 0.1) }, 11},
 		{"never none", func() (int, error) { return PlatesNeeded(1e-12, 1, 3600, 0) }, 1},
-		{"rack", func() (int, error) { return PlatesPerTank(200, 20, 3) }, 60},
-		{"rack rounds down", func() (int, error) { return PlatesPerTank(200, 20.1, 3) }, 59},
-		{"dust does not cost a plate", func() (int, error) { return PlatesPerTank(0.3, 0, 0.1) }, 3}, // 0.3/0.1 = 2.9999999999999996
-		{"no room", func() (int, error) { return PlatesPerTank(20, 20, 3) }, 0},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -77,9 +73,6 @@ func TestFilmRefuses(t *testing.T) {
 		"spat density": func(x float64) error { _, err := PlatesNeeded(1, x, 1, 0); return err },
 		"plate":        func(x float64) error { _, err := PlatesNeeded(1, 1, x, 0); return err },
 		"spare":        func(x float64) error { _, err := PlatesNeeded(1, 1, 1, x-1e-9); return err },
-		"tank":         func(x float64) error { _, err := PlatesPerTank(x, 0, 1); return err },
-		"ends":         func(x float64) error { _, err := PlatesPerTank(1, x-1e-9, 1); return err },
-		"pitch":        func(x float64) error { _, err := PlatesPerTank(1, 0, x); return err },
 	}
 	for name, call := range calls {
 		for _, x := range []float64{0, -1, math.NaN(), math.Inf(1), math.Inf(-1)} {
@@ -95,8 +88,6 @@ func TestFilmRefuses(t *testing.T) {
 		"no side":         second(PlateArea(1, 1, 0)),
 		"percent, 80":     second(SeedingCells(1, 1, 80)),
 		"too many plates": second(PlatesNeeded(1e9, 1, 1, 0)),
-		"tiny pitch":      second(PlatesPerTank(1e9, 0, 1e-9)),
-		"ends over tank":  second(PlatesPerTank(10, 11, 1)),
 	} {
 		if !errors.Is(err, limits.ErrRange) {
 			t.Errorf("%s: got %v", name, err)

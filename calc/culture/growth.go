@@ -67,27 +67,6 @@ func DoublingDays(ratePerDay float64) (float64, error) {
 	return limits.Result("doubling time", math.Ln2/ratePerDay)
 }
 
-// DensityAfter gives the density of a culture some days after the split.
-//
-// startCellsPerML in cells/mL, ratePerDay per day, lagDays without growth first, days since
-// the split; the result in cells/mL. It knows no upper limit: beyond late exponential
-// growth the true density is lower.
-// Range: startCellsPerML above 0, ratePerDay finite, lagDays and days at least 0; otherwise
-// an error wrapping limits.ErrRange.
-// Source: arithmetic, N = N0 exp(mu (t - lag)).
-func DensityAfter(startCellsPerML, ratePerDay, lagDays, days float64) (float64, error) {
-	if err := cmp.Or(
-		limits.Above("starting density", startCellsPerML, 0, "cells/mL"),
-		limits.Finite("growth rate", ratePerDay, "per day"),
-		limits.AtLeast("lag", lagDays, 0, "d"),
-		limits.AtLeast("days", days, 0, "d"),
-	); err != nil {
-		return 0, err
-	}
-	growing := math.Max(0, days-lagDays)
-	return limits.Result("density", startCellsPerML*math.Exp(ratePerDay*growing))
-}
-
 // DaysToGrow gives the days a culture needs to become a number of times denser.
 //
 // ratio is R of a 1:R split, so 10 for one part in ten; ratePerDay per day; lagDays without

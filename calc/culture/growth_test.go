@@ -25,8 +25,6 @@ func TestGrowth(t *testing.T) {
 		{"doubling at 2 ln 2", func() (float64, error) { return DoublingDays(2 * math.Ln2) }, 0.5},
 		{"1:e with lag", func() (float64, error) { return DaysToGrow(e, 0.5, 1.5) }, 3.5},
 		{"1:1 is the lag", func() (float64, error) { return DaysToGrow(1, 0.5, 1.5) }, 1.5},
-		{"density in the lag", func() (float64, error) { return DensityAfter(1e4, 0.5, 2, 1) }, 1e4},
-		{"density after the lag", func() (float64, error) { return DensityAfter(1e4, 0.5, 2, 4) }, 1e4 * e},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -60,16 +58,15 @@ func TestHarvestDay(t *testing.T) {
 
 func TestGrowthRefuses(t *testing.T) {
 	calls := map[string]func(x float64) error{
-		"first density":   func(x float64) error { _, err := SpecificGrowthRate(x, 1, 1); return err },
-		"last density":    func(x float64) error { _, err := SpecificGrowthRate(1, x, 1); return err },
-		"days":            func(x float64) error { _, err := SpecificGrowthRate(1, 1, x); return err },
-		"doubling":        func(x float64) error { _, err := DoublingDays(x); return err },
-		"ratio":           func(x float64) error { _, err := DaysToGrow(x, 1, 0); return err },
-		"growth rate":     func(x float64) error { _, err := DaysToGrow(10, x, 0); return err },
-		"lag":             func(x float64) error { _, err := DaysToGrow(10, 1, x-1e-9); return err },
-		"start of growth": func(x float64) error { _, err := DensityAfter(x, 1, 0, 1); return err },
-		"start":           func(x float64) error { _, err := HarvestDay(x, 1, 1, 0); return err },
-		"target":          func(x float64) error { _, err := HarvestDay(1, x, 1, 0); return err },
+		"first density": func(x float64) error { _, err := SpecificGrowthRate(x, 1, 1); return err },
+		"last density":  func(x float64) error { _, err := SpecificGrowthRate(1, x, 1); return err },
+		"days":          func(x float64) error { _, err := SpecificGrowthRate(1, 1, x); return err },
+		"doubling":      func(x float64) error { _, err := DoublingDays(x); return err },
+		"ratio":         func(x float64) error { _, err := DaysToGrow(x, 1, 0); return err },
+		"growth rate":   func(x float64) error { _, err := DaysToGrow(10, x, 0); return err },
+		"lag":           func(x float64) error { _, err := DaysToGrow(10, 1, x-1e-9); return err },
+		"start":         func(x float64) error { _, err := HarvestDay(x, 1, 1, 0); return err },
+		"target":        func(x float64) error { _, err := HarvestDay(1, x, 1, 0); return err },
 	}
 	for name, call := range calls {
 		for _, x := range []float64{0, -1, math.NaN(), math.Inf(1), math.Inf(-1)} {
@@ -87,9 +84,6 @@ func TestGrowthRefuses(t *testing.T) {
 		if _, err := RateFromDivisions(x); !errors.Is(err, limits.ErrRange) {
 			t.Errorf("rate of %v: %v", x, err)
 		}
-	}
-	if _, err := DensityAfter(1, 1, 0, 1e4); !errors.Is(err, limits.ErrRange) {
-		t.Errorf("e to the 10000: %v", err)
 	}
 	if _, err := HarvestDay(1, 10, 1e-300, 0); !errors.Is(err, limits.ErrRange) {
 		t.Errorf("a growth rate of almost 0: %v", err)
@@ -111,14 +105,13 @@ func TestGrowthProperties(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		reached, err := DensityAfter(start, rate, lag, float64(day))
-		if err != nil || reached < target*(1-1e-6) {
-			t.Fatalf("on day %d only %v of %v: %v", day, reached, target, err)
+		reached := start * math.Exp(rate*math.Max(0, float64(day)-lag))
+		if reached < target*(1-1e-6) {
+			t.Fatalf("on day %d only %v of %v", day, reached, target)
 		}
 		if day > 0 && float64(day-1) > lag {
-			before, err := DensityAfter(start, rate, lag, float64(day-1))
-			if err != nil || before >= target {
-				t.Fatalf("already %v of %v the day before: %v", before, target, err)
+			if before := start * math.Exp(rate*(float64(day-1)-lag)); before >= target {
+				t.Fatalf("already %v of %v the day before", before, target)
 			}
 		}
 	})

@@ -28,28 +28,6 @@ func InoculumVolume(targetCellsPerML, finalML, cultureCellsPerML float64) (float
 	return limits.Result("inoculum", targetCellsPerML/cultureCellsPerML*finalML)
 }
 
-// StartingDensity gives the density that an inoculum brings a vessel to.
-//
-// inoculumML and finalML (inoculum included) in mL, cultureCellsPerML of the parent in
-// cells/mL; the result in cells/mL.
-// Range: all above 0, and the inoculum not above the final volume; otherwise an error
-// wrapping limits.ErrRange, with the remedy.
-// Source: arithmetic, C2 = C1 V1 / V2.
-func StartingDensity(inoculumML, finalML, cultureCellsPerML float64) (float64, error) {
-	if err := cmp.Or(
-		limits.Above("inoculum", inoculumML, 0, "mL"),
-		limits.Above("final volume", finalML, 0, "mL"),
-		limits.Above("culture density", cultureCellsPerML, 0, "cells/mL"),
-	); err != nil {
-		return 0, err
-	}
-	if inoculumML > finalML {
-		return 0, fmt.Errorf("inoculum: %g mL is above the final volume of %g mL; give the final volume with the inoculum in it: %w",
-			inoculumML, finalML, limits.ErrRange)
-	}
-	return limits.Result("starting density", inoculumML/finalML*cultureCellsPerML)
-}
-
 // FeedVolumeToDensity gives the culture to add on top of a tank's water so that the
 // animals find a ration given as a density.
 //

@@ -21,12 +21,10 @@ func TestInoculumAndFeed(t *testing.T) {
 		// testdata/reference/dilution.csv, third row: 80 mL.
 		{"inoculum", func() (float64, error) { return InoculumVolume(2e4, 20000, 5e6) }, 80},
 		{"all of it", func() (float64, error) { return InoculumVolume(5e6, 100, 5e6) }, 100},
-		{"density from inoculum", func() (float64, error) { return StartingDensity(80, 20000, 5e6) }, 2e4},
 		// 100 L x (5e4 - 1e4) / (1e6 - 5e4) = 4.2105 L
 		{"feed on top", func() (float64, error) { return FeedVolumeToDensity(5e4, 1e4, 100, 1e6) }, 1e5 * 4 / 95},
 		{"fed already", func() (float64, error) { return FeedVolumeToDensity(5e4, 6e4, 100, 1e6) }, 0},
 		{"fed already, thin culture", func() (float64, error) { return FeedVolumeToDensity(5e4, 6e4, 100, 1e3) }, 0},
-		{"inoculum fills the vessel", func() (float64, error) { return StartingDensity(100, 100, 5e6) }, 5e6},
 		{"no ration", func() (float64, error) { return FeedVolumeToDensity(0, 0, 100, 1e6) }, 0},
 		{"no animals", func() (float64, error) { return FeedVolumeForAnimals(0, 0, 1e6) }, 0},
 		{"feed per animal", func() (float64, error) { return FeedVolumeForAnimals(1e5, 2000, 1e6) }, 200},
@@ -45,9 +43,6 @@ func TestInoculumRefuses(t *testing.T) {
 		"target":             func(x float64) error { _, err := InoculumVolume(x, 1, 1); return err },
 		"final volume":       func(x float64) error { _, err := InoculumVolume(1, x, 1); return err },
 		"culture":            func(x float64) error { _, err := InoculumVolume(1, 1, x); return err },
-		"inoculum":           func(x float64) error { _, err := StartingDensity(x, 1, 1); return err },
-		"final":              func(x float64) error { _, err := StartingDensity(1, x, 1); return err },
-		"parent":             func(x float64) error { _, err := StartingDensity(1, 1, x); return err },
 		"tank":               func(x float64) error { _, err := FeedVolumeToDensity(1, 0, x, 2); return err },
 		"feed":               func(x float64) error { _, err := FeedVolumeToDensity(1, 0, 1, x); return err },
 		"ration":             func(x float64) error { _, err := FeedVolumeToDensity(x-1e-9, 0, 1, 1); return err },
@@ -72,11 +67,9 @@ func TestInoculumRefuses(t *testing.T) {
 func TestTooStrongSaysTheRemedy(t *testing.T) {
 	_, inoculum := InoculumVolume(2e6, 100, 1e6)
 	_, feed := FeedVolumeToDensity(1e6, 0, 100, 1e6)
-	_, volume := StartingDensity(200, 100, 1e6)
 	for remedy, err := range map[string]error{
 		"grow or concentrate the culture, or lower the target": inoculum,
 		"not below what the culture can give":                  feed,
-		"give the final volume with the inoculum in it":        volume,
 	} {
 		if !errors.Is(err, limits.ErrRange) || !strings.Contains(err.Error(), remedy) {
 			t.Errorf("got %v, want %q in it", err, remedy)

@@ -1,8 +1,6 @@
 package culture
 
 import (
-	"cmp"
-
 	"spatsheet/calc/limits"
 )
 
@@ -80,25 +78,6 @@ func MediumF2(mediumL, strength float64) (MediumRecipe, error) {
 // Source: as in MediumF2. For diatoms this is the default: without silicate they crash.
 func MediumF2Silicate(mediumL, strength float64) (MediumRecipe, error) {
 	return recipe(StocksF2(), mediumL, strength)
-}
-
-// SaltForMolarity gives the mass of a salt that brings a volume of medium to a molarity,
-// for instance when the shelf holds another hydrate than the recipe names.
-//
-// finalUM in µmol/L; formulaWeight in g/mol of the salt as weighed, crystal water and all;
-// mediumL in L; the result in g.
-// Range: finalUM at least 0, formulaWeight and mediumL above 0; otherwise an error wrapping
-// limits.ErrRange.
-// Source: arithmetic, µmol/L x g/mol x L / 1e6.
-func SaltForMolarity(finalUM, formulaWeight, mediumL float64) (float64, error) {
-	if err := cmp.Or(
-		limits.AtLeast("final molarity", finalUM, 0, "µmol/L"),
-		limits.Above("formula weight", formulaWeight, 0, "g/mol"),
-		limits.Above("medium", mediumL, 0, "L"),
-	); err != nil {
-		return 0, err
-	}
-	return limits.Result("salt", finalUM*formulaWeight*mediumL/1e6)
 }
 
 func recipe(stocks []MediumStock, mediumL, strength float64) (MediumRecipe, error) {

@@ -55,21 +55,6 @@ func TestMediumRefuses(t *testing.T) {
 			t.Errorf("%v L: got %v", mediumL, err)
 		}
 	}
-	for _, x := range []float64{0, -1, math.NaN(), math.Inf(1)} {
-		var refused *limits.Error
-		if _, err := SaltForMolarity(x-1e-9, 100, 1); !errors.As(err, &refused) {
-			t.Errorf("molarity %v: got %v", x, err)
-		}
-		if _, err := SaltForMolarity(1, x, 1); !errors.As(err, &refused) {
-			t.Errorf("formula weight %v: got %v", x, err)
-		}
-		if _, err := SaltForMolarity(1, 100, x); !errors.As(err, &refused) {
-			t.Errorf("%v L: got %v", x, err)
-		}
-	}
-	if got, err := SaltForMolarity(0, 100, 1); got != 0 || err != nil {
-		t.Errorf("no salt: got %v, %v", got, err)
-	}
 	for _, strength := range []float64{0, -1, 2.1, math.NaN(), math.Inf(1)} {
 		if _, err := MediumF2(1, strength); !errors.Is(err, limits.ErrRange) {
 			t.Errorf("strength %v: got %v", strength, err)
@@ -95,11 +80,4 @@ func ExampleMediumF2Silicate() {
 	// trace     20 mL  FeCl3.6H2O 0.063 g, 11.65 µM
 	// silicate  20 mL  Na2SiO3.9H2O 0.6 g, 105.6 µM
 	// vitamin   10 mL  thiamine HCl (B1) 0.002 g, 0.2965 µM
-}
-
-func ExampleSaltForMolarity() {
-	// The shelf holds NaH2PO4 without crystal water: 10 L at 36.2 µM.
-	g, err := SaltForMolarity(36.2, 119.976, 10)
-	fmt.Printf("%.4f g %v\n", g, err)
-	// Output: 0.0434 g <nil>
 }

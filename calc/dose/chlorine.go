@@ -30,50 +30,6 @@ func HypochloriteVolume(doseMGPerL, litres, availablePercent float64) (float64, 
 	return limits.Result("hypochlorite", doseMGPerL/(10*availablePercent)*litres)
 }
 
-// ChlorineDose gives the available chlorine that a volume of bleach brings to water.
-//
-// bleachML in mL, litres the water, bleach included, in L, availablePercent as in
-// HypochloriteVolume; the result in mg/L as Cl2.
-// Range: bleachML at least 0 and not above the water, the others as in HypochloriteVolume.
-// Source: arithmetic, mL x 10 x % / L: 1 mL/L of 5 % bleach is 50 mg/L.
-func ChlorineDose(bleachML, litres, availablePercent float64) (float64, error) {
-	if err := cmp.Or(
-		limits.AtLeast("bleach", bleachML, 0, "mL"),
-		limits.Above("volume", litres, 0, "L"),
-		aboveUpTo("available chlorine", availablePercent, strongestHypochlorite, "% w/v"),
-		partInWhole("bleach in L", bleachML/1000, litres),
-	); err != nil {
-		return 0, err
-	}
-	return limits.Result("chlorine dose", bleachML/litres*10*availablePercent)
-}
-
-// AvailableChlorine turns percent sodium hypochlorite into percent available chlorine.
-//
-// hypochloritePercent in % NaOCl w/v; the result in % w/v as Cl2.
-// Range: above 0, and the result at most 25; otherwise an error wrapping limits.ErrRange.
-// Source: arithmetic, one mole Cl2 for one mole NaOCl, IUPAC abridged weights. "10 %
-// hypochlorite" may mean either: it is 9.52 % available chlorine if it means the salt.
-func AvailableChlorine(hypochloritePercent float64) (float64, error) {
-	const ratio = WeightChlorine / WeightSodiumHypochlorite
-	if err := aboveUpTo("sodium hypochlorite", hypochloritePercent, strongestHypochlorite/ratio, "% w/v"); err != nil {
-		return 0, err
-	}
-	return hypochloritePercent * ratio, nil
-}
-
-// HypochloriteMolarity gives the molarity of a bleach.
-//
-// availablePercent in % available chlorine w/v; the result in mol/L of NaOCl.
-// Range: availablePercent above 0 and at most 25; otherwise an error wrapping limits.ErrRange.
-// Source: arithmetic, 10 x % / g/mol Cl2, IUPAC abridged weights.
-func HypochloriteMolarity(availablePercent float64) (float64, error) {
-	if err := aboveUpTo("available chlorine", availablePercent, strongestHypochlorite, "% w/v"); err != nil {
-		return 0, err
-	}
-	return 10 * availablePercent / WeightChlorine, nil
-}
-
 // ThiosulphateProduct is what thiosulphate is taken to turn into when it meets chlorine; it
 // decides how much is needed.
 type ThiosulphateProduct int
@@ -89,22 +45,6 @@ const (
 
 // molPerMolChlorine holds mol thiosulphate per mol Cl2, from the reactions; exact.
 var molPerMolChlorine = [endOfThiosulphateProducts]float64{2, 1, 0.25}
-
-// String names the product, as a sheet prints it.
-//
-// Range: any; a value that is none of the three prints as "unknown product".
-// Source: none needed.
-func (p ThiosulphateProduct) String() string {
-	switch p {
-	case ToTetrathionate:
-		return "tetrathionate"
-	case ToSulphateAndSulphur:
-		return "sulphate and sulphur"
-	case ToSulphate:
-		return "sulphate"
-	}
-	return "unknown product"
-}
 
 // ThiosulphatePerChlorine gives the mass of sodium thiosulphate pentahydrate for a mass of
 // chlorine.
@@ -137,20 +77,4 @@ func Thiosulphate(residualMGPerL, litres float64, product ThiosulphateProduct) (
 		return 0, err
 	}
 	return limits.Result("thiosulphate", residualMGPerL*litres*ratio/1000)
-}
-
-// ThiosulphateStock gives the volume of a thiosulphate solution that holds a mass.
-//
-// grams of the pentahydrate in g (from Thiosulphate), stockMolPerL in mol/L (1 is 248 g of
-// pentahydrate in a litre); the result in mL.
-// Range: grams at least 0, stockMolPerL above 0; otherwise an error wrapping limits.ErrRange.
-// Source: arithmetic, IUPAC abridged weights.
-func ThiosulphateStock(grams, stockMolPerL float64) (float64, error) {
-	if err := cmp.Or(
-		limits.AtLeast("thiosulphate", grams, 0, "g"),
-		limits.Above("thiosulphate stock", stockMolPerL, 0, "mol/L"),
-	); err != nil {
-		return 0, err
-	}
-	return limits.Result("thiosulphate stock", grams/WeightThiosulphatePentahydrate/stockMolPerL*1000)
 }

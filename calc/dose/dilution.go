@@ -68,24 +68,6 @@ func DilutedStrength(stockStrength, stockVolume, finalVolume float64) (float64, 
 	return limits.Result("diluted strength", stockVolume/finalVolume*stockStrength)
 }
 
-// DilutionFactor gives how many times a sample is diluted.
-//
-// sampleVolume and totalVolume (sample and water together) in one unit; the result has
-// none: 1 mL in 10 mL in all, or 1 mL + 9 mL, is 10.
-// Range: both above 0, the sample not above the total; otherwise an error wrapping
-// limits.ErrRange, with the remedy.
-// Source: arithmetic, total / sample. Some count the water alone ("1:9"): not this one.
-func DilutionFactor(sampleVolume, totalVolume float64) (float64, error) {
-	if err := cmp.Or(
-		limits.Above("sample volume", sampleVolume, 0, ""),
-		limits.Above("total volume", totalVolume, 0, ""),
-		partInWhole("sample volume", sampleVolume, totalVolume),
-	); err != nil {
-		return 0, err
-	}
-	return limits.Result("dilution factor", totalVolume/sampleVolume)
-}
-
 // GramsForMolarity gives the mass of a reagent for a molarity in a volume.
 //
 // wantedMMolPerL in mmol/L, litres in L, formulaWeight in g/mol of what is weighed, crystal
@@ -102,23 +84,6 @@ func GramsForMolarity(wantedMMolPerL, litres, formulaWeight float64) (float64, e
 		return 0, err
 	}
 	return limits.Result("mass", wantedMMolPerL/1000*formulaWeight*litres)
-}
-
-// PercentByVolume turns a percent by weight into a percent weight by volume.
-//
-// percentByWeight in % w/w (g in 100 g of solution), densityGPerML of the solution in g/mL;
-// the result in % w/v (g in 100 mL).
-// Range: percentByWeight from 0 to 100, densityGPerML above 0 and at most 3; otherwise an
-// error wrapping limits.ErrRange. The 3 is a trap for kg/m3 typed as g/mL.
-// Source: arithmetic, % w/w x density.
-func PercentByVolume(percentByWeight, densityGPerML float64) (float64, error) {
-	if err := cmp.Or(
-		limits.Between("strength", percentByWeight, 0, 100, "% w/w"),
-		aboveUpTo("density", densityGPerML, 3, "g/mL"),
-	); err != nil {
-		return 0, err
-	}
-	return percentByWeight * densityGPerML, nil
 }
 
 func partInWhole(argument string, part, whole float64) error {

@@ -96,7 +96,7 @@ func TestFlowAgreesWithItsTime(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if left, err := AfterFlow(1, flow, volume, hours); err != nil || math.Abs(left-residue) > 1e-9 {
+		if left, err := MixedValue(1, 0, flow, volume, hours); err != nil || math.Abs(left-residue) > 1e-9 {
 			t.Fatalf("%v left after %v h, want %v: %v", left, hours, residue, err)
 		}
 	})

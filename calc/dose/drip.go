@@ -33,25 +33,6 @@ func MixedValue(start, incoming, flowLPerH, volumeL, hours float64) (float64, er
 	return limits.Result("value in the vessel", incoming+(start-incoming)*math.Exp(-(flowLPerH/volumeL)*hours))
 }
 
-// SteppedValue gives the temperature or salinity after a number of part changes.
-//
-// start and incoming in one unit, changedShare of the water replaced each time, changes
-// made; the result in the unit of start.
-// Range: start and incoming finite, changedShare above 0 and at most 1, changes from 0 to
-// 1e6; otherwise an error wrapping limits.ErrRange.
-// Source: arithmetic, Tn + (T0 - Tn)(1-f)^n.
-func SteppedValue(start, incoming, changedShare float64, changes int) (float64, error) {
-	if err := cmp.Or(
-		limits.Finite("start", start, ""),
-		limits.Finite("incoming water", incoming, ""),
-		partOfOne("changed share", changedShare),
-		limits.Between("changes", float64(changes), 0, mostChanges, ""),
-	); err != nil {
-		return 0, err
-	}
-	return limits.Result("value after the changes", incoming+(start-incoming)*math.Pow(1-changedShare, float64(changes)))
-}
-
 // DripFlow gives the fastest drip that keeps a rate of change.
 //
 // start and incoming in one unit (°C or salinity), maxPerHour in that unit per hour,

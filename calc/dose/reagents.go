@@ -71,16 +71,6 @@ func PeroxideStock(wantedMMolPerL, litres, stockMolPerL float64) (float64, error
 	return limits.Result("peroxide stock", wantedMMolPerL/stockMolPerL*litres)
 }
 
-// TrisBase gives the mass of Tris base, the one that raises pH, for a molarity in a volume.
-//
-// wantedMMolPerL in mmol/L, litres in L; the result in g of Tris base, not of Tris HCl.
-// Range: wantedMMolPerL at least 0, litres above 0; otherwise an error wrapping
-// limits.ErrRange.
-// Source: arithmetic, IUPAC abridged weights. The pH it comes to is measured, not computed.
-func TrisBase(wantedMMolPerL, litres float64) (float64, error) {
-	return GramsForMolarity(wantedMMolPerL, litres, WeightTrisBase)
-}
-
 // MagnesiumChlorideForMolarity gives the mass of MgCl2.6H2O for a relaxing bath by molarity.
 //
 // wantedMolPerL in mol/L, litres the finished bath in L; the result in g of the hexahydrate.

@@ -57,20 +57,6 @@ func ChangesNeeded(residueShare, changedShare float64) (int, error) {
 	return max(1, int(changes)), nil
 }
 
-// AfterFlow gives the strength left in a vessel that clean water flows through.
-//
-// startStrength in any unit, flowLPerH in L/h, volumeL the filled volume in L, hours; the
-// result in the unit of startStrength.
-// Range: startStrength, flow and hours at least 0, volume above 0; otherwise an error
-// wrapping limits.ErrRange.
-// Source: arithmetic, C = C0 exp(-Q t / V), well mixed, overflow at the rate of the inflow.
-func AfterFlow(startStrength, flowLPerH, volumeL, hours float64) (float64, error) {
-	if err := limits.AtLeast("strength to start from", startStrength, 0, ""); err != nil {
-		return 0, err
-	}
-	return MixedValue(startStrength, 0, flowLPerH, volumeL, hours)
-}
-
 // FlowHours gives the time after which flow-through leaves no more than a share of the dose.
 //
 // residueShare allowed, flowLPerH in L/h, volumeL the filled volume in L; the result in h.

@@ -40,33 +40,15 @@ func FlowForFluence(irradianceMWPerCM2, chamberL, wantedMJPerCM2 float64) (float
 	return limits.Result("flow", chamberL*3600*(irradianceMWPerCM2/wantedMJPerCM2))
 }
 
-// LampDose gives the UV energy put into each litre that flows past a lamp, the figure by
-// which spawning with UV water is told.
+// FlowForLampDose gives the flow past a lamp that puts a UV energy into each litre, the figure
+// by which spawning with UV water is told.
 //
-// lampWatts of UV-C (not the electrical watts on the label, of which about 30 to 40 % is
-// UV-C, from memory), usedShare of it that reaches the water, flowLPerH in L/h; the result
-// in mWh/L.
-// Range: lampWatts at least 0, usedShare above 0 and at most 1, flow above 0; otherwise an
-// error wrapping limits.ErrRange.
-// Source: arithmetic, W x 1000 x share / (L/h). 300 to 800 mWh/L for spawning is from memory
-// (Kikuchi and Uki 1974). Not a fluence: the two do not convert without the chamber.
-func LampDose(lampWatts, usedShare, flowLPerH float64) (float64, error) {
-	if err := cmp.Or(
-		limits.AtLeast("lamp", lampWatts, 0, "W"),
-		partOfOne("share used", usedShare),
-		limits.Above("flow", flowLPerH, 0, "L/h"),
-	); err != nil {
-		return 0, err
-	}
-	return limits.Result("UV dose", lampWatts*1000*usedShare/flowLPerH)
-}
-
-// FlowForLampDose gives the flow past a lamp that puts a UV energy into each litre.
-//
-// lampWatts and usedShare as in LampDose, wantedMWhPerL in mWh/L; the result in L/h.
+// lampWatts of UV-C (not the electrical watts on the label, of which about 30 to 40 % is UV-C,
+// from memory), usedShare of it that reaches the water, wantedMWhPerL in mWh/L; the result in L/h.
 // Range: lampWatts and wantedMWhPerL above 0, usedShare above 0 and at most 1; otherwise an
 // error wrapping limits.ErrRange.
-// Source: arithmetic, W x 1000 x share / (mWh/L).
+// Source: arithmetic, W x 1000 x share / (mWh/L). 300 to 800 mWh/L for spawning is from memory
+// (Kikuchi and Uki 1974). Not a fluence: the two do not convert without the chamber.
 func FlowForLampDose(lampWatts, usedShare, wantedMWhPerL float64) (float64, error) {
 	if err := cmp.Or(
 		limits.Above("lamp", lampWatts, 0, "W"),

@@ -20,7 +20,6 @@ const (
 	WeightWater                        = 2*weightH + weightO                          // H2O
 	WeightHydrogenPeroxide             = 2*weightH + 2*weightO                        // H2O2
 	WeightChlorine                     = 2 * weightCl                                 // Cl2
-	WeightSodiumHypochlorite           = weightNa + weightO + weightCl                // NaOCl
 	WeightSodiumThiosulphate           = 2*weightNa + 2*weightS + 3*weightO           // Na2S2O3, without water
 	WeightThiosulphatePentahydrate     = WeightSodiumThiosulphate + 5*WeightWater     // Na2S2O3.5H2O
 	WeightTrisBase                     = 4*weightC + 11*weightH + weightN + 3*weightO // C4H11NO3; Tris HCl is heavier and will not raise pH
@@ -28,6 +27,4 @@ const (
 	WeightPotassiumChloride            = weightK + weightCl                           // KCl
 	WeightSodiumBicarbonate            = weightNa + weightH + weightC + 3*weightO     // NaHCO3
 	WeightGABA                         = 4*weightC + 9*weightH + weightN + 2*weightO  // C4H9NO2, gamma-aminobutyric acid
-	WeightAmmonia                      = weightN + 3*weightH                          // NH3
-	WeightOxygen                       = 2 * weightO                                  // O2
 )

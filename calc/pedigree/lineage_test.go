@@ -12,7 +12,6 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/season"
-	"spatsheet/calc/stats"
 	"spatsheet/protocols"
 )
 
@@ -296,10 +295,7 @@ func TestSpawningsOfOneGeneration(t *testing.T) {
 	}{{20, 5, 16}, {4, 4, 8}} {
 		l := traced(t, spawning("KS-S1", 20, 5), spawning("KS-S2", second.females, second.males),
 			planned{code: "KS-G1", protocol: "grow-out", date: "2026-06-14", parents: []string{"KS-S1", "KS-S2"}})
-		want, err := stats.EffectiveSizeWithHatchery(0.5, 16, second.size) // the same rule for two groups
-		if err != nil {
-			t.Fatal(err)
-		}
+		want := 1 / (0.25/16 + 0.25/second.size)
 		g := l.Heritage(lotOf(t, l, "KS-G1")).Generations
 		if len(g) != 1 || math.Abs(g[0].Size-want) > 1e-9 || len(g[0].Lots) != 2 {
 			t.Errorf("sizes 16 and %g: got %+v, want %g", second.size, g, want)

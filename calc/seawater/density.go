@@ -30,31 +30,16 @@ const salinityFactor = 0.0248826675584615
 // practicalSalinity has no unit, tempC in °C on ITS-90; the result in kg/m3. Sea salt of
 // the reference composition is assumed.
 // Range: practical salinity 0 to 42, temperature -2 to 40 °C; otherwise ErrRange.
-// Source: as DensityOfAbsoluteSalinity and AbsoluteSalinity.
-// This is the default of the three density equations here: it is the international
-// standard since 2010 and holds for fresh water too. DensityMillero1981 (EOS-80, the
-// standard before) differs by up to 0.006 kg/m3 for S 5 to 40 at 5 to 32 °C and by up to 0.012
-// anywhere; DensityRoquet2015 (the polynomial that ocean models use) by up to 0.0015. No
-// hatchery instrument sees that: 0.006 kg/m3 is 0.008 in salinity.
+// Source: TEOS-10 (IOC, SCOR and IAPSO 2010), density from the Gibbs function, exact form, at
+// the absolute salinity of reference composition, Millero et al. (2008). TEOS-10 states 42 g/kg;
+// at one atmosphere its data reach 120 g/kg (Feistel 2008, from memory), so the last 0.2 g/kg of
+// S 42 are safe. EOS-80, the standard before 2010, differs by up to 0.006 kg/m3 for S 5 to 40 at
+// 5 to 32 °C (our own sweep), 0.008 in salinity: no hatchery instrument sees that.
 func Density(practicalSalinity, tempC float64) (float64, error) {
 	if err := checkSalinityAndTemp(practicalSalinity, maxSalinity, tempC); err != nil {
 		return 0, err
 	}
 	return limits.Result("density of seawater", densityFeistel2008(practicalSalinity*absolutePerPractical, tempC))
-}
-
-// DensityOfAbsoluteSalinity gives the density of seawater at the surface from absolute salinity.
-//
-// absoluteSalinityGPerKG in g/kg, tempC in °C on ITS-90; the result in kg/m3.
-// Range: 0 to 42.198048 g/kg, which is practical salinity 42; temperature -2 to 40 °C;
-// otherwise ErrRange. TEOS-10 states 42 g/kg; at one atmosphere its data reach 120 g/kg
-// (Feistel 2008, from memory), so the last 0.2 g/kg are safe.
-// Source: TEOS-10 (IOC, SCOR and IAPSO 2010), density from the Gibbs function, exact form.
-func DensityOfAbsoluteSalinity(absoluteSalinityGPerKG, tempC float64) (float64, error) {
-	if err := checkAbsoluteAndTemp(absoluteSalinityGPerKG, tempC); err != nil {
-		return 0, err
-	}
-	return limits.Result("density of seawater", densityFeistel2008(absoluteSalinityGPerKG, tempC))
 }
 
 // PureWaterDensity gives the density of pure water at one atmosphere.
@@ -68,13 +53,6 @@ func PureWaterDensity(tempC float64) (float64, error) {
 		return 0, err
 	}
 	return limits.Result("density of pure water", densityFeistel2008(0, tempC))
-}
-
-func checkAbsoluteAndTemp(absoluteSalinityGPerKG, tempC float64) error {
-	if err := limits.Between("absolute salinity", absoluteSalinityGPerKG, 0, maxSalinity*absolutePerPractical, "g/kg"); err != nil {
-		return err
-	}
-	return limits.Between("temperature", tempC, minTempC, maxTempC, "°C")
 }
 
 func densityFeistel2008(absoluteSalinityGPerKG, tempC float64) float64 {

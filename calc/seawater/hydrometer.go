@@ -2,38 +2,18 @@ package seawater
 
 import "spatsheet/calc/limits"
 
-// SpecificGravity gives what a hydrometer shows in seawater of a practical salinity.
-//
-// practicalSalinity has no unit; tempC is that of the water and referenceTempC that of the
-// pure water it is compared with, printed on the hydrometer (15, 20, 25 °C; "60/60 °F" is
-// 15.56 °C), both in °C on ITS-90; the result has no unit.
-// Range: practical salinity 0 to 42, water -2 to 40 °C, reference 0 to 40 °C; otherwise ErrRange.
-// Source: definition, with Density and PureWaterDensity. The glass is taken not to expand:
-// away from its reference temperature a soda-glass hydrometer reads about 0.000025 per °C
-// differently (from memory), 0.3 in salinity for 10 °C. Read it near its reference.
-// TEOS-10 gives 1.026607 at S 35, 20/20 °C; EOS-80 differs by less than 0.00001, so the
-// choice of equation does not matter here.
-func SpecificGravity(practicalSalinity, tempC, referenceTempC float64) (float64, error) {
-	density, err := Density(practicalSalinity, tempC)
-	if err != nil {
-		return 0, err
-	}
-	pure, err := pureWaterAtReference(referenceTempC)
-	if err != nil {
-		return 0, err
-	}
-	return limits.Result("specific gravity", density/pure)
-}
-
 // SalinityFromSpecificGravity converts a hydrometer reading to practical salinity.
 //
-// specificGravity has no unit; tempC of the water and referenceTempC of the hydrometer as
-// in SpecificGravity, in °C on ITS-90; the result has no unit.
+// specificGravity has no unit; tempC is that of the water and referenceTempC that of the pure
+// water it is compared with, printed on the hydrometer (15, 20, 25 °C; "60/60 °F" is 15.56 °C),
+// both in °C on ITS-90; the result has no unit.
 // Range: water -2 to 40 °C, reference 0 to 40 °C, and the reading must lie between those of
 // practical salinity 0 and 42 at these temperatures; otherwise ErrRange with these limits.
-// Source: the inverse of SpecificGravity, solved by halving; density rises with salinity
-// throughout. A reading of 1.025 at 20/20 °C is S 32.9, at 20/15 °C it is S 34.1: the
-// reference temperature must be known.
+// Source: definition, with Density and PureWaterDensity, solved by halving; density rises with
+// salinity throughout. A reading of 1.025 at 20/20 °C is S 32.9, at 20/15 °C it is S 34.1: the
+// reference temperature must be known. The glass is taken not to expand: away from its reference
+// temperature a soda-glass hydrometer reads about 0.000025 per °C differently (from memory),
+// 0.3 in salinity for 10 °C. Read it near its reference.
 func SalinityFromSpecificGravity(specificGravity, tempC, referenceTempC float64) (float64, error) {
 	if err := limits.Between("temperature", tempC, minTempC, maxTempC, "°C"); err != nil {
 		return 0, err

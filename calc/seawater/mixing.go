@@ -12,48 +12,6 @@ import (
 // of the waters is 10 °C warmer the mix is wrong by 0.03 in salinity. Two waters together
 // fill up to 0.04 % less than the sum of their volumes.
 
-// MixedSalinity gives the practical salinity of two waters poured together.
-//
-// volumeAL and volumeBL in L at tempC, practicalSalinityA and practicalSalinityB without unit,
-// tempC in °C on ITS-90; the result has no unit.
-// Range: volumes at least 0 and not both 0, salinities 0 to 42, temperature -2 to 40 °C;
-// otherwise ErrRange.
-// Source: conservation of salt by mass, arithmetic; densities by Density. Averaging
-// by volume instead is 0.33 too low for equal volumes of fresh water and S 42.
-func MixedSalinity(volumeAL, practicalSalinityA, volumeBL, practicalSalinityB, tempC float64) (float64, error) {
-	massA, err := massKG("first volume", volumeAL, practicalSalinityA, tempC)
-	if err != nil {
-		return 0, err
-	}
-	massB, err := massKG("second volume", volumeBL, practicalSalinityB, tempC)
-	if err != nil {
-		return 0, err
-	}
-	return MixedSalinityByMass(massA, practicalSalinityA, massB, practicalSalinityB)
-}
-
-// MixedSalinityByMass gives the practical salinity of two weighed waters poured together.
-//
-// massAKG and massBKG in kg, the salinities without unit; the result has no unit.
-// Range: masses at least 0 and not both 0, salinities 0 to 42; otherwise ErrRange.
-// Source: conservation of salt by mass, arithmetic; absolute salinity, the salt in a kilogram,
-// is in proportion to practical salinity (reference composition), so the proportion drops out.
-func MixedSalinityByMass(massAKG, practicalSalinityA, massBKG, practicalSalinityB float64) (float64, error) {
-	if err := cmp.Or(
-		limits.AtLeast("first mass", massAKG, 0, "kg"),
-		limits.AtLeast("second mass", massBKG, 0, "kg"),
-		limits.Between("first practical salinity", practicalSalinityA, 0, maxSalinity, ""),
-		limits.Between("second practical salinity", practicalSalinityB, 0, maxSalinity, ""),
-	); err != nil {
-		return 0, err
-	}
-	if err := limits.Above("mass of both waters", massAKG+massBKG, 0, "kg"); err != nil {
-		return 0, err
-	}
-	shareA := massAKG / (massAKG + massBKG)
-	return limits.Result("salinity of the mix", shareA*practicalSalinityA+(1-shareA)*practicalSalinityB)
-}
-
 // VolumesToMix gives how much of two waters makes a volume of a wanted salinity.
 //
 // totalL is the volume wanted in L at tempC, wanted, practicalSalinityA and practicalSalinityB

@@ -13,15 +13,12 @@ import (
 // mixingTolerances holds, by case of the topic "mixing" in dilution.csv, how far we may be
 // from the row, absolute in the row's unit, and why.
 var mixingTolerances = map[string]tolerance{
-	"mass fraction of the saltier water":                       {lastDigit, printed},
-	"volume of the saltier water":                              {lastDigit, printed},
-	"volume of the fresher water":                              {lastDigit, printed},
-	"volume of the saltier water, equal densities assumed":     {lastDigit, printed},
-	"dry sea salt to raise salinity":                           {lastDigit, printed},
-	"salinity of the mix, the row's volumes poured together":   {2e-4, "each volume of the row is rounded to half a unit in its seventh digit"},
-	"salinity of the mix, the row's share of mass":             {1e-6, "the row's share is rounded to 5e-9, times a gap of at most 38"},
-	"fresh water to add to the saltier":                        {1e-4, "the row's volume, and that of the saltier water from it, have seven digits"},
-	"mix at equal densities, by mass as a pocket calculator's": {1e-5, "the row's volume is rounded to 5e-6 L of 250 L or more, times a gap of at most 38"},
+	"mass fraction of the saltier water":                   {lastDigit, printed},
+	"volume of the saltier water":                          {lastDigit, printed},
+	"volume of the fresher water":                          {lastDigit, printed},
+	"volume of the saltier water, equal densities assumed": {lastDigit, printed},
+	"dry sea salt to raise salinity":                       {lastDigit, printed},
+	"fresh water to add to the saltier":                    {1e-4, "the row's volume, and that of the saltier water from it, have seven digits"},
 }
 
 // mixingInput reads a number such as S_a from "S_a=38; S_b=0; target=33".
@@ -58,7 +55,6 @@ func TestMixingReference(t *testing.T) {
 		}
 		got, err := mixingValue(t, r)
 		tol.compare(t, r, "value", got, err)
-		mixingBack(t, r)
 		freshWaterAgain(t, r)
 		ran[name]++
 	}
@@ -110,39 +106,6 @@ func massShare(target, salinityA, salinityB float64) (float64, error) {
 		return 0, err
 	}
 	return limits.Result("share", massA/(massA+massB))
-}
-
-// mixingBack pours the row's own answer together and looks whether the target comes out.
-func mixingBack(t *testing.T, r row) {
-	t.Helper()
-	in := func(name string) float64 { return mixingInput(t, r, name) }
-	back := row{cells: maps.Clone(r.cells), line: r.line}
-	var got float64
-	var err error
-	var name string
-	switch value := r.number(t, "value"); r.cells["case"] {
-	case "mass fraction of the saltier water":
-		name = "salinity of the mix, the row's share of mass"
-		got, err = MixedSalinityByMass(value, in("S_a"), 1-value, in("S_b"))
-	case "volume of the saltier water":
-		name = "salinity of the mix, the row's volumes poured together"
-		// What the row leaves unsaid is the mass of the rest: that of the whole less its own.
-		whole, errW := massKG("whole", in("final volume"), in("target"), in("temperature"))
-		own, errO := massKG("own", value, in("S_a"), in("temperature"))
-		fresh, errF := kilogramPerLitre(in("S_b"), in("temperature"))
-		if err := errors.Join(errW, errO, errF); err != nil {
-			t.Fatal(err)
-		}
-		got, err = MixedSalinity(value, in("S_a"), (whole-own)/fresh, in("S_b"), in("temperature"))
-	case "volume of the saltier water, equal densities assumed":
-		name = "mix at equal densities, by mass as a pocket calculator's"
-		got, err = MixedSalinityByMass(value, in("S_a"), in("final volume")-value, in("S_b"))
-	default:
-		return
-	}
-	tol := mixingTolerances[name]
-	back.cells["target"] = strconv.FormatFloat(in("target"), 'g', -1, 64)
-	tol.compare(t, back, "target", got, err)
 }
 
 // freshWaterAgain asks FreshWaterToLower for the fresh water of a row whose second water has no

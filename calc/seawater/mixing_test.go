@@ -19,14 +19,6 @@ func TestMixingWorkedByHand(t *testing.T) {
 		f    func() (float64, error)
 		want float64 // worked in the name or beside
 	}{
-		{"3 kg of S 36 and 1 kg of fresh water: 3 x 36 / 4",
-			func() (float64, error) { return MixedSalinityByMass(3, 36, 1, 0) }, 27},
-		{"equal masses of S 20 and S 35",
-			func() (float64, error) { return MixedSalinityByMass(2, 20, 2, 35) }, 27.5},
-		{"no water of the second kind",
-			func() (float64, error) { return MixedSalinity(10, 33, 0, 5, 18) }, 33},
-		{"the same water twice",
-			func() (float64, error) { return MixedSalinity(10, 33, 4, 33, 18) }, 33},
 		{"nothing to lower", func() (float64, error) { return FreshWaterToLower(100, 33, 33, 18) }, 0},
 		{"nothing to raise", func() (float64, error) { return SaltToRaise(100, 33, 33, 18, 0.87) }, 0},
 		{"a kilogram of pure water to S 35 with dry salt: x/(1000 + x) = 0.03516504",
@@ -52,17 +44,12 @@ func TestMixingWorkedByHand(t *testing.T) {
 func TestRangesOfMixing(t *testing.T) {
 	type calculation = func(float64) (float64, error)
 	for name, f := range map[string]calculation{
-		"mix, first":   func(x float64) (float64, error) { return MixedSalinity(1, x, 1, 20, 15) },
-		"mix, second":  func(x float64) (float64, error) { return MixedSalinity(1, 20, 1, x, 15) },
-		"mass, first":  func(x float64) (float64, error) { return MixedSalinityByMass(1, x, 1, 20) },
-		"mass, second": func(x float64) (float64, error) { return MixedSalinityByMass(1, 20, 1, x) },
 		"raise from 0": func(x float64) (float64, error) { return SaltToRaise(100, 0, x, 15, 0.9) },
 		"volumes":      func(x float64) (float64, error) { a, _, err := VolumesToMix(1, x, 0, 42, 15); return a, err },
 	} {
 		refuses(t, name+", S", 0, 42, f)
 	}
 	for name, f := range map[string]calculation{
-		"mix":     func(x float64) (float64, error) { return MixedSalinity(1, 35, 1, 20, x) },
 		"lower":   func(x float64) (float64, error) { return FreshWaterToLower(1, 35, 30, x) },
 		"raise":   func(x float64) (float64, error) { return SaltToRaise(1, 30, 35, x, 0.9) },
 		"volumes": func(x float64) (float64, error) { _, b, err := VolumesToMix(1, 33, 35, 20, x); return b, err },
@@ -70,12 +57,8 @@ func TestRangesOfMixing(t *testing.T) {
 		refuses(t, name+", temperature", -2, 40, f)
 	}
 	for name, f := range map[string]calculation{
-		"mix, first volume":  func(x float64) (float64, error) { return MixedSalinity(x, 35, 1, 20, 15) },
-		"mix, second volume": func(x float64) (float64, error) { return MixedSalinity(1, 35, x, 20, 15) },
-		"mass, first":        func(x float64) (float64, error) { return MixedSalinityByMass(x, 35, 1, 20) },
-		"mass, second":       func(x float64) (float64, error) { return MixedSalinityByMass(1, 35, x, 20) },
-		"lower, volume":      func(x float64) (float64, error) { return FreshWaterToLower(x, 35, 30, 15) },
-		"raise, volume":      func(x float64) (float64, error) { return SaltToRaise(x, 30, 35, 15, 0.9) },
+		"lower, volume": func(x float64) (float64, error) { return FreshWaterToLower(x, 35, 30, 15) },
+		"raise, volume": func(x float64) (float64, error) { return SaltToRaise(x, 30, 35, 15, 0.9) },
 	} {
 		for _, x := range []float64{-1e-9, math.NaN(), math.Inf(1), math.Inf(-1)} {
 			if got, err := f(x); got != 0 || !errors.Is(err, limits.ErrRange) {
@@ -98,8 +81,6 @@ func TestMixturesThatCannotBe(t *testing.T) {
 		f    func() error
 		want string
 	}{
-		{"no water at all", func() error { _, err := MixedSalinity(0, 35, 0, 20, 15); return err },
-			"mass of both waters: 0 kg is out of range; it must be above 0 kg"},
 		{"wanted saltier than both", func() error { _, _, err := VolumesToMix(100, 36, 35, 0, 15); return err },
 			"practical salinity wanted: 36 is out of range; it must lie from 0 to 35"},
 		{"two waters alike", func() error { _, _, err := VolumesToMix(100, 35, 35, 35, 15); return err },

@@ -34,32 +34,6 @@ var (
 	pss78K     = 0.0162
 )
 
-// AbsoluteSalinity gives the absolute salinity of seawater of reference composition.
-//
-// practicalSalinity has no unit; the result in g/kg (grams of salt in a kilogram of seawater).
-// Range: 0 to 42; otherwise ErrRange.
-// Source: Millero et al. (2008): SA = (35.16504 g/kg / 35) SP. At sea the composition
-// differs by up to 0.03 g/kg (0.0005 g/kg in the open Atlantic); the atlas for
-// that is left out, since stored and mixed water follows no map.
-func AbsoluteSalinity(practicalSalinity float64) (float64, error) {
-	if err := limits.Between("practical salinity", practicalSalinity, 0, maxSalinity, ""); err != nil {
-		return 0, err
-	}
-	return practicalSalinity * absolutePerPractical, nil
-}
-
-// SalinityFromAbsolute gives the practical salinity of seawater of reference composition.
-//
-// absoluteSalinityGPerKG in g/kg; the result has no unit.
-// Range: 0 to 42.198048 g/kg (practical salinity 42); otherwise ErrRange.
-// Source: Millero et al. (2008), the inverse of AbsoluteSalinity.
-func SalinityFromAbsolute(absoluteSalinityGPerKG float64) (float64, error) {
-	if err := limits.Between("absolute salinity", absoluteSalinityGPerKG, 0, maxSalinity*absolutePerPractical, "g/kg"); err != nil {
-		return 0, err
-	}
-	return absoluteSalinityGPerKG / absolutePerPractical, nil
-}
-
 // SalinityFromConductivity converts the conductivity of seawater at the surface to practical salinity.
 //
 // conductivityMSPerCM in mS/cm as measured at tempC (not corrected to 20 or 25 °C), tempC in

@@ -1,6 +1,7 @@
 package seawater
 
 import (
+	"errors"
 	"maps"
 	"testing"
 )
@@ -12,12 +13,8 @@ const (
 
 var seawaterTolerances = map[string]tolerance{
 	"density_teos10_exact":                        {6e-6, roundedInput},
-	"density_teos10_75term":                       {6e-6, roundedInput},
 	"density_teos10_exact_at_location":            {6e-6, roundedInput},
-	"density_eos80":                               {lastDigit, printed},
 	"density_pure_water":                          {lastDigit, printed},
-	"absolute_salinity_reference_composition":     {lastDigit, printed},
-	"practical_salinity_from_reference_salinity":  {lastDigit, printed},
 	"conductivity_from_practical_salinity":        {lastDigit, printed},
 	"practical_salinity_from_conductivity":        {lastDigit, printed},
 	"specific_gravity":                            {lastDigit, printed},
@@ -26,21 +23,13 @@ var seawaterTolerances = map[string]tolerance{
 	"practical salinity back from a conductivity": {1e-5, "the row's conductivity is rounded to 5e-6 mS/cm"},
 }
 
-var seawaterSkipped = map[string]string{
-	"absolute_salinity_at_location": "needs the salinity anomaly atlas by longitude and latitude, left out: water stored and mixed ashore follows no map",
-}
-
 func TestSeawaterReference(t *testing.T) {
-	ran, skipped := map[string]int{}, map[string]int{}
+	ran := map[string]int{}
 	for _, r := range readReference(t, "seawater.csv") {
 		quantity := r.cells["quantity"]
-		if _, skip := seawaterSkipped[quantity]; skip {
-			skipped[quantity]++
-			continue
-		}
 		tol, known := seawaterTolerances[quantity]
 		if !known {
-			t.Errorf("line %d: no tolerance for %q; test it or list it as skipped", r.line, quantity)
+			t.Errorf("line %d: no tolerance for %q", r.line, quantity)
 			continue
 		}
 		got, err := seawaterValue(t, r)
@@ -49,20 +38,12 @@ func TestSeawaterReference(t *testing.T) {
 		ran[quantity]++
 	}
 	wantRan := map[string]int{
-		"density_teos10_exact": 80, "density_teos10_75term": 16, "density_teos10_exact_at_location": 9,
-		"density_eos80": 54, "density_pure_water": 6,
-		"absolute_salinity_reference_composition": 10, "practical_salinity_from_reference_salinity": 8,
+		"density_teos10_exact": 80, "density_teos10_exact_at_location": 9, "density_pure_water": 6,
 		"conductivity_from_practical_salinity": 28, "practical_salinity_from_conductivity": 18,
 		"specific_gravity": 15,
 	}
 	if !maps.Equal(ran, wantRan) {
 		t.Errorf("rows that ran: %v, want %v", ran, wantRan)
-	}
-	if want := map[string]int{"absolute_salinity_at_location": 9}; !maps.Equal(skipped, want) {
-		t.Errorf("rows skipped: %v, want %v", skipped, want)
-	}
-	for quantity, n := range skipped {
-		t.Logf("skipped %d rows of %s: %s", n, quantity, seawaterSkipped[quantity])
 	}
 }
 
@@ -73,23 +54,17 @@ func seawaterValue(t *testing.T, r row) (float64, error) {
 	sa := func() float64 { return r.number(t, "absolute_salinity_g_per_kg") }
 	switch r.cells["quantity"] {
 	case "density_teos10_exact", "density_teos10_exact_at_location":
-		return DensityOfAbsoluteSalinity(sa(), r.tempITS90(t))
-	case "density_teos10_75term":
-		return DensityRoquet2015(sa(), r.tempITS90(t))
-	case "density_eos80":
-		return DensityMillero1981(sp(), r.tempITS90(t))
+		return densityFeistel2008(sa(), r.tempITS90(t)), nil
 	case "density_pure_water":
 		return PureWaterDensity(r.tempITS90(t))
-	case "absolute_salinity_reference_composition":
-		return AbsoluteSalinity(sp())
-	case "practical_salinity_from_reference_salinity":
-		return SalinityFromAbsolute(sa())
 	case "conductivity_from_practical_salinity":
 		return Conductivity(sp(), r.tempITS90(t))
 	case "practical_salinity_from_conductivity":
 		return SalinityFromConductivity(r.number(t, "conductivity_mS_cm"), r.tempITS90(t))
 	case "specific_gravity":
-		return SpecificGravity(sp(), r.tempITS90(t), r.number(t, "reference_temperature_C"))
+		density, errDensity := Density(sp(), r.tempITS90(t))
+		pure, errPure := PureWaterDensity(r.number(t, "reference_temperature_C"))
+		return density / pure, errors.Join(errDensity, errPure)
 	}
 	t.Fatalf("line %d: no calculation for %q", r.line, r.cells["quantity"])
 	return 0, nil

@@ -3,6 +3,7 @@ package stats
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"spatsheet/calc/limits"
 )
@@ -58,6 +59,9 @@ type DevelopmentFit struct {
 	Batches     int
 }
 
+// leastBatches (number, our choice): two points always lie on a line.
+const leastBatches = 3
+
 // FitDevelopment finds threshold and degree-hours to a stage from batches at different
 // temperatures.
 //
@@ -68,8 +72,11 @@ type DevelopmentFit struct {
 // faster in warmer water the error wraps ErrNoFit.
 // Source: least squares of 1/t on T; common practice, no source.
 func FitDevelopment(tempsC, hours []float64) (DevelopmentFit, error) {
-	if err := checkSeries("temperatures", tempsC, hours, 3, leastConfidence); err != nil {
-		return DevelopmentFit{}, err
+	if len(tempsC) != len(hours) {
+		return DevelopmentFit{}, fmt.Errorf("degree-hours: %d temperatures but %d times; give one of each for every batch: %w", len(tempsC), len(hours), limits.ErrRange)
+	}
+	if len(tempsC) < leastBatches {
+		return DevelopmentFit{}, fmt.Errorf("degree-hours: %d batches; give at least %d: %w", len(tempsC), leastBatches, ErrTooFew)
 	}
 	if err := checkAll(tempsC, func(x float64) error { return limits.Between("temperature", x, coldestC, warmestC, "°C") }); err != nil {
 		return DevelopmentFit{}, err
@@ -81,15 +88,15 @@ func FitDevelopment(tempsC, hours []float64) (DevelopmentFit, error) {
 	for i, h := range hours {
 		perHour[i] = 1 / h
 	}
-	line, err := fitLine(tempsC, perHour)
-	if err != nil {
-		return DevelopmentFit{}, err
+	coldest, warmest := slices.Min(tempsC), slices.Max(tempsC)
+	if coldest == warmest {
+		return DevelopmentFit{}, fmt.Errorf("degree-hours: all batches had one temperature; take at least two different ones: %w", ErrTooFew)
 	}
-	coldest, warmest, _ := spanOf(tempsC)
-	fit := DevelopmentFit{ThresholdC: -line.intercept / line.slope, DegreeHours: 1 / line.slope, ColdestC: coldest, WarmestC: warmest, Batches: len(hours)}
+	slope, intercept := line(tempsC, perHour)
+	fit := DevelopmentFit{ThresholdC: -intercept / slope, DegreeHours: 1 / slope, ColdestC: coldest, WarmestC: warmest, Batches: len(hours)}
 	// A threshold above the coldest batch would say that this batch never develops; a line
 	// that falls crosses zero above it, one that is level has no threshold at all.
-	if !(line.slope > 0 && fit.ThresholdC < coldest) {
+	if !(slope > 0 && fit.ThresholdC < coldest) {
 		return DevelopmentFit{}, fmt.Errorf("degree-hours: the batches don't show faster development in warmer water; check hours and temperatures or add batches: %w", ErrNoFit)
 	}
 	for _, x := range []float64{fit.ThresholdC, fit.DegreeHours} {
@@ -98,6 +105,16 @@ func FitDevelopment(tempsC, hours []float64) (DevelopmentFit, error) {
 		}
 	}
 	return fit, nil
+}
+
+// line is the least squares line through points that do not share one x.
+func line(x, y []float64) (slope, intercept float64) {
+	meanX, squaresX := momentsAbout(x)
+	meanY, _ := momentsAbout(y)
+	for i := range x {
+		slope += (x[i] - meanX) * (y[i] - meanY) / squaresX
+	}
+	return slope, meanY - slope*meanX
 }
 
 // HoursAt gives the hours to the stage at a steady temperature.

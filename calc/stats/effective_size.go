@@ -62,7 +62,7 @@ func ContributingParents(contributions []float64) (float64, error) {
 // of animals.
 // Range: as ContributingParents for each sex.
 // Source: ContributingParents of each sex put into Wright (1931); from memory as a rule for
-// hatcheries. EffectiveSizeFromFamilyVariance needs whole families and N; this one doesn't.
+// hatcheries.
 func EffectiveSizeFromContributions(fathers, mothers []float64) (float64, error) {
 	males, err := ContributingParents(fathers)
 	if err != nil {
@@ -73,24 +73,6 @@ func EffectiveSizeFromContributions(fathers, mothers []float64) (float64, error)
 		return 0, fmt.Errorf("mothers: %w", err)
 	}
 	return sexRatioSize(males, females), nil
-}
-
-// EffectiveSizeFromFamilyVariance is the effective size when family sizes vary, sexes equal.
-//
-// parents is the number of parents N, variance that of offspring per parent (Vk) in a
-// population of constant size; the result is a number of animals, 2N - 1 when families are
-// equal.
-// Range: parents 2 or more, variance 0 or more; otherwise an error that wraps
-// limits.ErrRange.
-// Source: (4N - 2)/(Vk + 2), from memory (Wright; Crow and Kimura).
-func EffectiveSizeFromFamilyVariance(parents int, variance float64) (float64, error) {
-	if err := cmp.Or(
-		limits.Between("parents", float64(parents), 2, mostCount, "animals"),
-		limits.AtLeast("variance of family size", variance, 0, ""),
-	); err != nil {
-		return 0, err
-	}
-	return limits.Result("effective size", (4*float64(parents)-2)/(variance+2))
 }
 
 // EffectiveSizeOverGenerations is the one size that loses as much as a row of generations.
@@ -112,26 +94,6 @@ func EffectiveSizeOverGenerations(sizes []float64) (float64, error) {
 		sum += 1 / size
 	}
 	return sizeFromRate("effective size over generations", sum/float64(len(sizes)))
-}
-
-// EffectiveSizeWithHatchery is the effective size of a wild population with hatchery
-// animals among its parents.
-//
-// hatcheryShare is the share of all offspring that come from the hatchery, 0 to 1;
-// hatcherySize and wildSize are the effective sizes of the two groups; the result is a
-// number of animals.
-// Range: share 0 to 1, sizes above 0; otherwise an error that wraps limits.ErrRange.
-// Source: 1/Ne = x^2/Nc + (1-x)^2/Nw, Ryman and Laikre (1991), from memory.
-func EffectiveSizeWithHatchery(hatcheryShare, hatcherySize, wildSize float64) (float64, error) {
-	if err := cmp.Or(
-		limits.Between("hatchery share", hatcheryShare, 0, 1, ""),
-		limits.Above("effective size in the hatchery", hatcherySize, 0, "animals"),
-		limits.Above("effective size in the wild", wildSize, 0, "animals"),
-	); err != nil {
-		return 0, err
-	}
-	x := hatcheryShare
-	return sizeFromRate("effective size with hatchery", x*x/hatcherySize+(1-x)*(1-x)/wildSize)
 }
 
 // sizeFromRate is 1 / rate, refusing a rate that overflowed rather than giving size 0.

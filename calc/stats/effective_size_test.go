@@ -16,11 +16,7 @@ func TestEffectiveSizeRefuses(t *testing.T) {
 		"contribution":     func(x float64) (float64, error) { return ContributingParents([]float64{1, x}) },
 		"fathers":          func(x float64) (float64, error) { return EffectiveSizeFromContributions([]float64{x}, []float64{1}) },
 		"mothers":          func(x float64) (float64, error) { return EffectiveSizeFromContributions([]float64{1}, []float64{x}) },
-		"variance":         func(x float64) (float64, error) { return EffectiveSizeFromFamilyVariance(10, x) },
 		"over generations": func(x float64) (float64, error) { return EffectiveSizeOverGenerations([]float64{20, x}) },
-		"hatchery share":   func(x float64) (float64, error) { return EffectiveSizeWithHatchery(x, 10, 100) },
-		"hatchery size":    func(x float64) (float64, error) { return EffectiveSizeWithHatchery(0.5, x, 100) },
-		"wild size":        func(x float64) (float64, error) { return EffectiveSizeWithHatchery(0.5, 10, x) },
 		"inbreeding":       InbreedingPerGeneration,
 		"inbreeding after": func(x float64) (float64, error) { return InbreedingAfter(x, 3) },
 	}
@@ -32,14 +28,11 @@ func TestEffectiveSizeRefuses(t *testing.T) {
 		}
 	}
 	beyond := map[string]func() (float64, error){
-		"share 1.2":               func() (float64, error) { return EffectiveSizeWithHatchery(1.2, 10, 100) },
 		"no males":                func() (float64, error) { return EffectiveSize(0, 5) },
 		"no females":              func() (float64, error) { return EffectiveSize(5, 0) },
 		"negative males":          func() (float64, error) { return EffectiveSize(-1, 5) },
-		"one parent":              func() (float64, error) { return EffectiveSizeFromFamilyVariance(1, 2) },
 		"size 0 of a generation":  func() (float64, error) { return EffectiveSizeOverGenerations([]float64{0}) },
 		"size that overflows 1/x": func() (float64, error) { return EffectiveSizeOverGenerations([]float64{5e-324}) },
-		"hatchery that overflows": func() (float64, error) { return EffectiveSizeWithHatchery(1, 5e-324, 1) },
 		"inbreeding of 0.9":       func() (float64, error) { return InbreedingPerGeneration(0.9) },
 		"generations -1":          func() (float64, error) { return InbreedingAfter(10, -1) },
 	}
@@ -73,16 +66,9 @@ func TestEffectiveSizeWorked(t *testing.T) {
 		{"a father without offspring is no parent", func() (float64, error) {
 			return ContributingParents([]float64{5, 0, 5})
 		}, 2},
-		{"equal families double the size: (4 x 10 - 2)/2", func() (float64, error) {
-			return EffectiveSizeFromFamilyVariance(10, 0)
-		}, 19},
 		{"a poor generation weighs most: 3 / (1/50 + 1/5 + 1/50)", func() (float64, error) {
 			return EffectiveSizeOverGenerations([]float64{50, 5, 50})
 		}, 12.5},
-		{"half the offspring from 10 parents: 1 / (0.25/10 + 0.25/1000)", func() (float64, error) {
-			return EffectiveSizeWithHatchery(0.5, 10, 1000)
-		}, 1 / 0.02525},
-		{"no hatchery", func() (float64, error) { return EffectiveSizeWithHatchery(0, 10, 1000) }, 1000},
 		{"two generations of one pair: 1 - 0.75^2", func() (float64, error) { return InbreedingAfter(2, 2) }, 0.4375},
 		{"selfing", func() (float64, error) { return InbreedingPerGeneration(1) }, 0.5},
 		{"none yet", func() (float64, error) { return InbreedingAfter(2, 0) }, 0},

@@ -36,33 +36,6 @@ func ShareWilson1927(successes, trials int, confidence float64) (Interval, error
 	return shareInterval(successes, trials, (centre-half)/divisor, (centre+half)/divisor, confidence)
 }
 
-// ShareNewcombe1998 gives the share of successes among trials with Wilson's score limits
-// and a continuity correction.
-//
-// successes and trials are numbers; the result is a share from 0 to 1.
-// Range: as ShareWilson1927.
-// Source: Newcombe (1998), Statistics in Medicine 17:857, method 4 (formula from memory,
-// returns the published four digits). Kept for comparison; ShareWilson1927 is the default.
-func ShareNewcombe1998(successes, trials int, confidence float64) (Interval, error) {
-	if err := checkShare(successes, trials, confidence); err != nil {
-		return Interval{}, err
-	}
-	n := float64(trials)
-	p := float64(successes) / n
-	q := 1 - p
-	z := normalQuantile(confidence)
-	divisor := 2 * (n + z*z)
-	low := (2*n*p + z*z - 1 - z*math.Sqrt(z*z-2-1/n+4*p*(n*q+1))) / divisor
-	high := (2*n*p + z*z + 1 + z*math.Sqrt(z*z+2-1/n+4*p*(n*q-1))) / divisor
-	if successes == 0 {
-		low = 0
-	}
-	if successes == trials {
-		high = 1
-	}
-	return shareInterval(successes, trials, low, high, confidence)
-}
-
 // ShareClopperPearson1934 gives the share of successes among trials with exact limits.
 //
 // successes and trials are numbers; the result is a share from 0 to 1.

@@ -17,7 +17,7 @@ var beyondRange = []float64{math.NaN(), math.Inf(1), math.Inf(-1), -0.1, 1.2, 95
 
 func TestShareRefuses(t *testing.T) {
 	methods := map[string]func(int, int, float64) (Interval, error){
-		"wilson": ShareWilson1927, "newcombe": ShareNewcombe1998, "clopper-pearson": ShareClopperPearson1934,
+		"wilson": ShareWilson1927, "clopper-pearson": ShareClopperPearson1934,
 	}
 	for name, method := range methods {
 		cases := []struct {
@@ -147,7 +147,7 @@ func TestShareIntervalsHoldTheEstimate(t *testing.T) {
 		n := rapid.IntRange(1, 100_000).Draw(t, "n")
 		x := rapid.IntRange(0, n).Draw(t, "x")
 		confidence := rapid.Float64Range(leastConfidence, mostConfidence).Draw(t, "confidence")
-		for _, method := range []func(int, int, float64) (Interval, error){ShareWilson1927, ShareNewcombe1998, ShareClopperPearson1934} {
+		for _, method := range []func(int, int, float64) (Interval, error){ShareWilson1927, ShareClopperPearson1934} {
 			got, err := method(x, n, confidence)
 			if err != nil {
 				t.Fatal(err)
@@ -192,13 +192,6 @@ func ExampleShareWilson1927() {
 	share, err := ShareWilson1927(81, 263, 0.95)
 	fmt.Printf("%.4f (%.4f to %.4f) %v\n", share.Estimate, share.Low, share.High, err)
 	// Output: 0.3080 (0.2553 to 0.3662) <nil>
-}
-
-func ExampleShareNewcombe1998() {
-	// Newcombe (1998), Table I: 15 of 148 gives 0.0598 to 0.1644.
-	share, err := ShareNewcombe1998(15, 148, 0.95)
-	fmt.Printf("%.4f to %.4f %v\n", share.Low, share.High, err)
-	// Output: 0.0598 to 0.1644 <nil>
 }
 
 func ExampleShareClopperPearson1934() {

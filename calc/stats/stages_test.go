@@ -188,56 +188,16 @@ func TestThreeAnimalsNeverDecide(t *testing.T) {
 	})
 }
 
-func TestLifeTable(t *testing.T) {
-	rows, err := LifeTable([]StageCount{
-		{"eggs", 400_000, 0}, {"hatched", 300_000, 1}, {"competent", 150_000, 6}, {"moved", 150_000, 7}, {"sorted", 120_000, 7}, {"settled", 0, 9}, {"juvenile", 0, 60},
-	})
-	if err != nil || len(rows) != 6 {
-		t.Fatalf("%+v, %v", rows, err)
-	}
-	want := []LifeTableRow{
-		{From: "eggs", To: "hatched", Entered: 400_000, Survived: 300_000, Days: 1, Survival: 0.75, HasSurvival: true, Cumulative: 0.75, LossPerDay: -math.Log(0.75), HasLossPerDay: true},
-		{From: "hatched", To: "competent", Entered: 300_000, Survived: 150_000, Days: 5, Survival: 0.5, HasSurvival: true, Cumulative: 0.375, LossPerDay: math.Ln2 / 5, HasLossPerDay: true},
-		{From: "competent", To: "moved", Entered: 150_000, Survived: 150_000, Days: 1, Survival: 1, HasSurvival: true, Cumulative: 0.375, HasLossPerDay: true},
-		{From: "moved", To: "sorted", Entered: 150_000, Survived: 120_000, Survival: 0.8, HasSurvival: true, Cumulative: 0.3},
-		{From: "sorted", To: "settled", Entered: 120_000, Days: 2, HasSurvival: true},
-		{From: "settled", To: "juvenile", Days: 51},
-	}
-	for i := range want {
-		if rows[i] != want[i] {
-			t.Errorf("got  %+v\nwant %+v", rows[i], want[i])
+func TestLossWorked(t *testing.T) {
+	for _, c := range []struct{ survival, days, want float64 }{{0.5, 5, math.Ln2 / 5}, {0.75, 1, -math.Log(0.75)}, {1, 3, 0}} {
+		got, err := LossPerDay(c.survival, c.days)
+		if err != nil || math.Abs(got-c.want) > 1e-15 || math.Signbit(got) {
+			t.Errorf("%v in %v days: %v, %v; want %v", c.survival, c.days, got, err, c.want)
 		}
-	}
-	if math.Signbit(rows[2].LossPerDay) {
-		t.Error("a stage without loss has rate -0")
 	}
 }
 
-func TestLifeTableRefuses(t *testing.T) {
-	start := StageCount{"eggs", 1000, 0}
-	cases := []struct {
-		name   string
-		stages []StageCount
-		want   error
-	}{
-		{"one stage", []StageCount{start}, ErrTooFew},
-		{"grown by a fifth", []StageCount{start, {"hatched", 1200, 1}}, limits.ErrRange},
-		{"negative", []StageCount{start, {"hatched", -1, 1}}, limits.ErrRange},
-		{"NaN", []StageCount{start, {"hatched", math.NaN(), 1}}, limits.ErrRange},
-		{"starts at 0", []StageCount{{"eggs", 0, 0}, {"hatched", 0, 1}}, limits.ErrRange},
-		{"starts at Inf", []StageCount{{"eggs", math.Inf(1), 0}, {"hatched", 5, 1}}, limits.ErrRange},
-		{"back in time", []StageCount{start, {"hatched", 900, -1}}, limits.ErrRange},
-		{"day Inf", []StageCount{start, {"hatched", 0, math.Inf(1)}}, limits.ErrRange},
-		{"first day NaN", []StageCount{{"eggs", 1000, math.NaN()}, {"hatched", 900, 1}}, limits.ErrRange},
-		{"rises from nothing", []StageCount{start, {"hatched", 0, 1}, {"settled", 2, 3}}, limits.ErrRange},
-	}
-	for _, c := range cases {
-		t.Run(c.name, func(t *testing.T) {
-			if got, err := LifeTable(c.stages); !errors.Is(err, c.want) || got != nil {
-				t.Fatalf("got %+v, %v; want %v", got, err, c.want)
-			}
-		})
-	}
+func TestLossAndStartRefuse(t *testing.T) {
 	for _, x := range []float64{0, -0.1, 1.2, math.NaN(), math.Inf(1)} {
 		if got, err := LossPerDay(x, 3); !errors.Is(err, limits.ErrRange) || got != 0 {
 			t.Errorf("survival %v: %v, %v", x, got, err)
@@ -246,12 +206,9 @@ func TestLifeTableRefuses(t *testing.T) {
 			t.Errorf("start from survival %v: %v, %v", x, got, err)
 		}
 	}
-	for _, x := range notPositive {
+	for _, x := range []float64{0, -1, math.NaN(), math.Inf(1), math.Inf(-1)} {
 		if got, err := LossPerDay(0.5, x); !errors.Is(err, limits.ErrRange) || got != 0 {
 			t.Errorf("days %v: %v, %v", x, got, err)
-		}
-		if got, err := StageSurvival(x, 0); !errors.Is(err, limits.ErrRange) || got != 0 {
-			t.Errorf("before %v: %v, %v", x, got, err)
 		}
 	}
 	if got, err := AnimalsToStart(math.NaN(), nil); !errors.Is(err, limits.ErrRange) || got != 0 {
