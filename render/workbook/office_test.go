@@ -55,17 +55,10 @@ func run(t *testing.T, name string, args ...string) {
 	}
 }
 
-// soffice is LibreOffice with a profile of its own, so that no other run is in its way.
-func soffice(t *testing.T, dir string) []string {
-	return []string{tool(t, "soffice", "libreoffice"), "-env:UserInstallation=file://" + filepath.Join(dir, "profile"), "--headless"}
-}
-
 func throughLibreOffice(t *testing.T, dir, path string) string {
-	office := soffice(t, dir)
-	run(t, office[0], append(office[1:], "--convert-to", "ods", "--outdir", dir, path)...)
-	out := filepath.Join(dir, "back")
-	run(t, office[0], append(office[1:], "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", out, strings.TrimSuffix(path, ".xlsx")+".ods")...)
-	return filepath.Join(out, filepath.Base(path))
+	out := filepath.Join(dir, "back.xlsx")
+	officeScript(t, "en-US", "resave_uno.py", path, filepath.Join(dir, "between.ods"), out)
+	return out
 }
 
 func throughGnumeric(t *testing.T, dir, path string) string {
@@ -211,19 +204,13 @@ func TestFilledByOpenpyxl(t *testing.T) {
 // TestFilledInLibreOffice fills the boxes in LibreOffice itself, where rows and a column
 // are inserted, a sheet is renamed and another is moved before the workbook is saved.
 func TestFilledInLibreOffice(t *testing.T) {
-	interpreter := python(t, "uno")
 	dir := t.TempDir()
-	office := soffice(t, dir)
 	sheet := sample(t, "spawning")
 	values := everyBox(sheet)
 	blank := written(t, sheet)
 	in, out := filepath.Join(dir, "blank.xlsx"), filepath.Join(dir, "filled.xlsx")
 	must(t, os.WriteFile(in, blank, 0o644))
-	pipe := "spatsheet" + strings.Map(lettersOnly, filepath.Base(filepath.Dir(dir)))
-	server := exec.Command(office[0], append(office[1:], "--norestore", "--nologo", "--accept=pipe,name="+pipe+";urp;")...)
-	must(t, server.Start())
-	t.Cleanup(func() { _ = server.Process.Kill(); _ = server.Wait() })
-	run(t, interpreter, "testdata/fill_uno.py", pipe, in, out, jsonFile(t, dir, byName(t, blank, values)))
+	officeScript(t, "en-US", "fill_uno.py", in, out, jsonFile(t, dir, byName(t, blank, values)))
 	saved, err := os.ReadFile(out)
 	must(t, err)
 	checkSaved(t, sheet, saved, values)
@@ -235,11 +222,4 @@ func TestFilledInLibreOffice(t *testing.T) {
 	if got := read(t, saved).Cells["water_ph"].Sheet; got != "beakers, Ann's" {
 		t.Errorf("got sheet %q, want the new name", got)
 	}
-}
-
-func lettersOnly(r rune) rune {
-	if r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' {
-		return r
-	}
-	return -1
 }

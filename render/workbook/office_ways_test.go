@@ -4,10 +4,8 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
-	"strings"
 	"testing"
 	"time"
 
@@ -69,29 +67,13 @@ func checkDates(t *testing.T, filled *calc.Filled, values map[calc.Key]any) {
 // inLibreOffice lets LibreOffice with a locale do a piece of work; see testdata/type_uno.py.
 func inLibreOffice(t *testing.T, locale string, content []byte, work map[string]any) *calc.Filled {
 	t.Helper()
-	interpreter := python(t, "uno")
 	dir := t.TempDir()
-	office := soffice(t, dir)
-	user := filepath.Join(dir, "profile", "user")
-	must(t, os.MkdirAll(user, 0o755))
-	must(t, os.WriteFile(filepath.Join(user, "registrymodifications.xcu"), []byte(localeSetting(locale)), 0o644))
 	in, out := filepath.Join(dir, "in.xlsx"), filepath.Join(dir, "out.xlsx")
 	must(t, os.WriteFile(in, content, 0o644))
-	pipe := "spatsheet" + strings.Map(lettersOnly, filepath.Base(filepath.Dir(dir))+filepath.Base(dir))
-	server := exec.Command(office[0], append(office[1:], "--norestore", "--nologo", "--accept=pipe,name="+pipe+";urp;")...)
-	must(t, server.Start())
-	t.Cleanup(func() { _ = server.Process.Kill(); _ = server.Wait() })
-	run(t, interpreter, "testdata/type_uno.py", pipe, in, out, jsonFile(t, dir, work))
+	officeScript(t, locale, "type_uno.py", in, out, jsonFile(t, dir, work))
 	saved, err := os.ReadFile(out)
 	must(t, err)
 	return read(t, saved)
-}
-
-func localeSetting(locale string) string {
-	return `<?xml version="1.0" encoding="UTF-8"?>
-<oor:items xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">
-<item oor:path="/org.openoffice.Setup/L10N"><prop oor:name="ooSetupSystemLocale" oor:op="fuse"><value>` + locale + `</value></prop></item>
-</oor:items>`
 }
 
 // TestTypedWhereACommaIsDecimal types as people do in a country of decimal commas: the

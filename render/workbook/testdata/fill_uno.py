@@ -3,10 +3,10 @@ python fill_uno.py PIPE in.xlsx out.xlsx values.json"""
 import json
 import sys
 
-from office_uno import cell_of, connect, load, save
+from office_uno import cell_of, connect, finished, load, save
 
 pipe, source, target, values = sys.argv[1:]
-desktop, book = load(connect(pipe), source)
+book = load(connect(pipe), source)
 for name, value in json.load(open(values)).items():
     cell = cell_of(book, name)
     if isinstance(value, str):
@@ -19,4 +19,5 @@ sheet.Rows.insertByIndex(4, 3)
 sheet.Columns.insertByIndex(1, 1)
 sheet.Name = "beakers, Ann's"
 book.Sheets.moveByName("Working", 0)
-save(desktop, book, target)
+save(book, target)
+finished()

@@ -1,4 +1,5 @@
 """What the scripts share that drive LibreOffice by UNO."""
+import os
 import sys
 import time
 
@@ -9,7 +10,7 @@ from com.sun.star.beans import PropertyValue
 def connect(pipe):
     local = uno.getComponentContext()
     resolver = local.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", local)
-    for _ in range(120):
+    for _ in range(240):  # two minutes: a busy computer is slow, not wrong
         try:
             return resolver.resolve("uno:pipe,name=%s;urp;StarOffice.ComponentContext" % pipe)
         except Exception:
@@ -25,17 +26,19 @@ def setting(name, value):
 
 def load(context, source):
     desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
-    return desktop, desktop.loadComponentFromURL(uno.systemPathToFileUrl(source), "_blank", 0, (setting("Hidden", True),))
+    return desktop.loadComponentFromURL(uno.systemPathToFileUrl(source), "_blank", 0, (setting("Hidden", True),))
 
 
 def cell_of(book, name):
     return book.NamedRanges.getByName(name).getReferredCells().getCellByPosition(0, 0)
 
 
-def save(desktop, book, target):
-    book.storeToURL(uno.systemPathToFileUrl(target), (setting("FilterName", "Calc MS Excel 2007 XML"),))
+def save(book, target, form="Calc MS Excel 2007 XML"):
+    book.storeToURL(uno.systemPathToFileUrl(target), (setting("FilterName", form),))
     book.close(True)
-    try:
-        desktop.terminate()
-    except Exception:
-        pass
+
+
+def finished():
+    """Ends the script without taking the bridge down, in which LibreOffice's library was seen to crash."""
+    sys.stdout.flush()
+    os._exit(0)

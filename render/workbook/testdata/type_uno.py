@@ -6,7 +6,7 @@ place is a cell of the same sheet, "H60", or the name of another box."""
 import json
 import sys
 
-from office_uno import cell_of, connect, load, save, setting
+from office_uno import cell_of, connect, finished, load, save, setting
 
 
 def typed(context, book, cell, text):
@@ -24,7 +24,7 @@ def place(book, sheet, where):
 
 pipe, source, target, work = sys.argv[1:]
 context = connect(pipe)
-desktop, book = load(context, source)
+book = load(context, source)
 work = json.load(open(work))
 for name, text in work.get("type", {}).items():
     typed(context, book, cell_of(book, name), text)
@@ -35,4 +35,5 @@ for what in ("cut", "copy"):
         sheet.unprotect("")
         move = sheet.moveRange if what == "cut" else sheet.copyRange
         move(place(book, sheet, where), cell.RangeAddress)
-save(desktop, book, target)
+save(book, target)
+finished()
