@@ -13,13 +13,13 @@ import (
 // list is the sheet's own: do not change it.
 func (s *Sheet) Boxes() []Box { return s.listed().list }
 
-// BoxAt is the place in Boxes of a key; ok is false when the sheet has no such box.
+// BoxAt is the index in Boxes of a key; ok is false when the sheet has no such box.
 func (s *Sheet) BoxAt(key Key) (i int, ok bool) {
 	i, ok = s.listed().index().byKey[key]
 	return i, ok
 }
 
-// BoxNamed is the place in Boxes of the first box of a name, see Box.Name: of a column that
+// BoxNamed is the index in Boxes of the first box of a name, see Box.Name: of a column that
 // in row 1. ok is false when the sheet has no such box.
 func (s *Sheet) BoxNamed(name string) (i int, ok bool) {
 	i, ok = s.listed().index().byName[name]

@@ -16,8 +16,9 @@ import (
 
 // Scale computes a protocol for one batch at one site.
 //
-// The result holds every amount with its working and every box to fill in. Precedence of
-// settings: protocol default, then site, then plan.
+// The result holds every amount with its working and every box to fill in. Of the
+// values given for a setting the plan's goes first, then the site's, then the species
+// profile's, then the protocol's own.
 // Errors, all of a kind told together: a setting that is missing, unknown, out of range
 // or in a unit of another kind, with its place in the file; an amount too small or too
 // coarse for the site's glassware; and *Shortage when the site cannot hold the batch.
@@ -49,10 +50,8 @@ func Scale(p *protocols.Protocol, site Site, plan Plan) (*Sheet, error) {
 }
 
 func applies(p *protocols.Protocol, plan Plan) error {
-	for _, taxon := range p.AppliesTo {
-		if plan.Species == taxon || strings.HasPrefix(plan.Species, taxon+" ") {
-			return nil
-		}
+	if p.IsFor(plan.Species) {
+		return nil
 	}
 	remedy := "choose another protocol or write a version for this species"
 	genus, rest, _ := strings.Cut(plan.Species, " ")

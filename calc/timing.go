@@ -66,7 +66,7 @@ func (s *Sheet) Lasts() (time.Duration, error) {
 	return last, nil
 }
 
-// Repeats says how often the step at a place in Steps is done, and how long from one time
+// Repeats says how often the step at an index of Steps is done, and how long from one time
 // to the next: as often as its first table has rows, but before the step that ends it.
 //
 // A step that is done once, or has no time, gives 0 and 1. Range: every above zero; else an
@@ -261,4 +261,11 @@ func WholeDays(d time.Duration) string {
 		return "1 day"
 	}
 	return fmt.Sprintf("%d days", n)
+}
+
+// Midnight is the start of a time's day, in the time's own zone.
+//
+// Range: any. Source: arithmetic.
+func Midnight(t time.Time) time.Time {
+	return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, t.Location())
 }

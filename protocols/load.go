@@ -74,7 +74,7 @@ type loader struct {
 	nodes    map[string]document.Node // where each name was declared
 	doubtful map[string]bool          // names whose unit could not be read
 	formulas []pendingFormula
-	timed    map[int]bool // places of steps with a time
+	timed    map[int]bool // indices of steps with a time
 }
 
 // pendingFormula waits until every name of the file is known.

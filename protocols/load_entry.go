@@ -8,7 +8,7 @@ import (
 	"spatsheet/protocols/quantity"
 )
 
-func (l *loader) entry(n document.Node, prefix string, place func() *Entry) Entry {
+func (l *loader) entry(n document.Node, prefix string, kept func() *Entry) Entry {
 	f := n.Fields(keysOf["entry"]...)
 	e := Entry{
 		ID:    l.matching(f.Need("id"), entryPattern, "small letters, digits and _"),
@@ -50,11 +50,11 @@ func (l *loader) entry(n document.Node, prefix string, place func() *Entry) Entr
 	l.declareEntry(f, e, prefix)
 	if f.Has("works_out") && e.measured() {
 		l.formulas = append(l.formulas, pendingFormula{at: f.Get("works_out"), name: prefix + e.ID, unit: e.Unit, over: &l.readings,
-			put: func(x *formula.Formula) { place().WorksOut = x }})
+			put: func(x *formula.Formula) { kept().WorksOut = x }})
 		f.Need("how")
 	}
 	if f.Has("example") {
-		l.example(f.Get("example"), &e, func(x *formula.Formula) { place().Example.Formula = x })
+		l.example(f.Get("example"), &e, func(x *formula.Formula) { kept().Example.Formula = x })
 	}
 	return e
 }

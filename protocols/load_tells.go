@@ -5,9 +5,9 @@ import (
 	"strings"
 
 	"spatsheet/protocols/document"
-	"spatsheet/protocols/spelling"
 	"spatsheet/protocols/formula"
 	"spatsheet/protocols/quantity"
+	"spatsheet/protocols/spelling"
 )
 
 // The kinds of entry that do for words and for times, and for the number of a column.

@@ -6,6 +6,9 @@
 package protocols
 
 import (
+	"slices"
+	"strings"
+
 	"spatsheet/protocols/formula"
 	"spatsheet/protocols/quantity"
 )
@@ -39,6 +42,11 @@ type Protocol struct {
 
 // Ref names the protocol and version, such as "diatom-culture@1.0.0".
 func (p *Protocol) Ref() string { return p.ID + "@" + p.Version }
+
+// IsFor says whether the protocol is written for a species, by its name or its genus.
+func (p *Protocol) IsFor(species string) bool {
+	return slices.ContainsFunc(p.AppliesTo, func(taxon string) bool { return species == taxon || strings.HasPrefix(species, taxon+" ") })
+}
 
 // Role is a person's part in the work.
 type Role struct{ ID, Does string }

@@ -5,8 +5,8 @@ import (
 	"strings"
 
 	"spatsheet/protocols/document"
-	"spatsheet/protocols/spelling"
 	"spatsheet/protocols/quantity"
+	"spatsheet/protocols/spelling"
 )
 
 // placeholder is {name} in a step's instructions.

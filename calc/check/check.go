@@ -19,7 +19,7 @@ import (
 func Sheet(sheet *calc.Sheet, filled *calc.Filled) Result {
 	r := &reader{sheet: sheet, filled: filled}
 	readings := r.readings()
-	k := newKnown(sheet, readings)
+	k := newFacts(sheet, readings)
 	r.times(k)
 	r.lost()
 	r.locked()
@@ -38,7 +38,7 @@ func Sheet(sheet *calc.Sheet, filled *calc.Filled) Result {
 
 // order sorts findings by their place on the sheet, locked cells first, worst first
 // within a place.
-func order(findings []Finding, sheet *calc.Sheet, k *known) {
+func order(findings []Finding, sheet *calc.Sheet, k *facts) {
 	position := func(f Finding) int {
 		if i, ok := k.sheet.BoxAt(f.Key); ok {
 			return i
@@ -108,7 +108,7 @@ func alike(a, b, share float64) bool {
 }
 
 // signatures wants two different people where a second one checks.
-func (r *reader) signatures(k *known) {
+func (r *reader) signatures(k *facts) {
 	for i := range r.sheet.Steps {
 		step := r.sheet.Steps[i].Definition
 		if step.Signed < 2 {

@@ -142,7 +142,7 @@ func wholeDay(box calc.Box, t time.Time) time.Time {
 
 // times tells dates and times that lie far from their step, reckoned from what was written
 // of earlier steps, and steps done before one that they hang on.
-func (r *reader) times(k *known) {
+func (r *reader) times(k *facts) {
 	done := map[string]time.Time{}
 	for i := range r.sheet.Steps {
 		def := r.sheet.Steps[i].Definition
@@ -163,7 +163,7 @@ func (r *reader) times(k *known) {
 func timeOf(r *calc.Reading) time.Time { return time.Unix(int64(r.Number), 0).UTC() }
 
 // turned tells a step that was done before an earlier one on which its time hangs.
-func (r *reader) turned(k *known, done map[string]time.Time) {
+func (r *reader) turned(k *facts, done map[string]time.Time) {
 	for i := range r.sheet.Steps {
 		step := &r.sheet.Steps[i]
 		at, ok := done[step.Definition.ID]

@@ -7,11 +7,11 @@ import (
 
 // Numbers evaluates a protocol's formulas over the settings, amounts and given readings
 // of one filled sheet. Goroutines must not share it.
-type Numbers struct{ k *known }
+type Numbers struct{ k *facts }
 
 // NewNumbers takes a sheet and its readings, one for each box in the sheet's order.
 func NewNumbers(sheet *calc.Sheet, readings []calc.Reading) Numbers {
-	return Numbers{newKnown(sheet, readings)}
+	return Numbers{newFacts(sheet, readings)}
 }
 
 // Number evaluates a formula, in base units (quantity.Unit.Base).

@@ -14,7 +14,7 @@ const fewestReplicates = 3
 
 // replicates tells counts of equal subsamples that differ by more than counting explains:
 // the vessel was not stirred, or one count is a slip.
-func (r *reader) replicates(k *known) {
+func (r *reader) replicates(k *facts) {
 	for i := range r.sheet.Steps {
 		for t := range r.sheet.Steps[i].Tables {
 			table := r.sheet.Steps[i].Tables[t].Definition
@@ -27,7 +27,7 @@ func (r *reader) replicates(k *known) {
 	}
 }
 
-func (r *reader) spread(k *known, table *protocols.Table, column *protocols.Entry) {
+func (r *reader) spread(k *facts, table *protocols.Table, column *protocols.Entry) {
 	var numbers []int
 	var last *calc.Reading
 	for i, b := range k.boxes {
@@ -53,7 +53,7 @@ func (r *reader) spread(k *known, table *protocols.Table, column *protocols.Entr
 
 // equalSubsamples says whether every other number of the rows (the subsample's volume) is
 // the same in all rows; only then can the counts be compared as they are.
-func (k *known) equalSubsamples(table *protocols.Table, column *protocols.Entry) bool {
+func (k *facts) equalSubsamples(table *protocols.Table, column *protocols.Entry) bool {
 	first := map[*protocols.Entry]float64{}
 	for i, b := range k.boxes {
 		if b.Table != table || b.Entry == column || b.Entry.Kind != protocols.KindNumber || k.readings[i].State != calc.Given {

@@ -9,7 +9,7 @@ import (
 )
 
 // required tells what was left blank, once for a whole step or table where all of it is.
-func (r *reader) required(k *known) {
+func (r *reader) required(k *facts) {
 	for i := range r.sheet.Steps {
 		var boxes []calc.Box
 		for _, b := range k.boxes {
@@ -38,7 +38,7 @@ const whyNotDone = "write down why, and what it means for the batch"
 // and nothing but ND in the others; first is a box with ND. Initials may stand there, and
 // of a table that runs as far as the work goes the rows below the last ND may be blank. One
 // box alone is told as itself.
-func (k *known) notDone(boxes []calc.Box) (first *calc.Reading, ok bool) {
+func (k *facts) notDone(boxes []calc.Box) (first *calc.Reading, ok bool) {
 	last := map[*protocols.Table]int{}
 	for _, b := range boxes {
 		if b.Table != nil && k.reading(b.Key).State == calc.NotDone {
@@ -66,7 +66,7 @@ func (k *known) notDone(boxes []calc.Box) (first *calc.Reading, ok bool) {
 }
 
 // unsigned tells the initials that are missing under a step that was not done.
-func (r *reader) unsigned(k *known, boxes []calc.Box) {
+func (r *reader) unsigned(k *facts, boxes []calc.Box) {
 	for _, b := range boxes {
 		if isSignature(b) && k.reading(b.Key).State == calc.Blank {
 			r.requiredBox(k, b)
@@ -76,7 +76,7 @@ func (r *reader) unsigned(k *known, boxes []calc.Box) {
 
 func isSignature(b calc.Box) bool { return strings.HasPrefix(string(b.Key), "sign.") }
 
-func (r *reader) requiredInStep(k *known, boxes []calc.Box) {
+func (r *reader) requiredInStep(k *facts, boxes []calc.Box) {
 	tables := map[*protocols.Table][]calc.Box{}
 	var order []*protocols.Table
 	for _, b := range boxes {
@@ -94,7 +94,7 @@ func (r *reader) requiredInStep(k *known, boxes []calc.Box) {
 	}
 }
 
-func (r *reader) requiredBox(k *known, b calc.Box) {
+func (r *reader) requiredBox(k *facts, b calc.Box) {
 	reading := k.reading(b.Key)
 	if !b.Entry.Required {
 		return
@@ -107,7 +107,7 @@ func (r *reader) requiredBox(k *known, b calc.Box) {
 	}
 }
 
-func (r *reader) requiredTable(k *known, t *protocols.Table, boxes []calc.Box) {
+func (r *reader) requiredTable(k *facts, t *protocols.Table, boxes []calc.Box) {
 	if k.allBlank(boxes) {
 		for _, b := range boxes {
 			if b.Entry.Required {
@@ -146,7 +146,7 @@ func remedyBlank(t *protocols.Table) string {
 	return "fill it in, or write ND into each of its boxes with *"
 }
 
-func (k *known) allBlank(boxes []calc.Box) bool {
+func (k *facts) allBlank(boxes []calc.Box) bool {
 	for _, b := range boxes {
 		if k.reading(b.Key).State != calc.Blank {
 			return false

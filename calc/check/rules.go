@@ -12,7 +12,7 @@ import (
 
 // rules evaluates the protocol's own checks; one whose readings are not all there is
 // left alone, since what is missing has been told already.
-func (r *reader) rules(k *known) {
+func (r *reader) rules(k *facts) {
 	for i := range r.sheet.Protocol.Checks {
 		c := &r.sheet.Protocol.Checks[i]
 		if c.Each != "" {
@@ -23,7 +23,7 @@ func (r *reader) rules(k *known) {
 			continue
 		}
 		holds, err := c.Rule.Truth(k.values)
-		at := k.place(c.At)
+		at := k.shownAt(c.At)
 		if err != nil {
 			r.find(at, protocols.Warning, c.ID, fmt.Sprintf("the check could not be made: %s", err), "look at the readings it is made from")
 			continue
@@ -36,7 +36,7 @@ func (r *reader) rules(k *known) {
 }
 
 // rowRule holds a rule against each row of a table in which all its readings are given.
-func (r *reader) rowRule(k *known, c *protocols.Check) {
+func (r *reader) rowRule(k *facts, c *protocols.Check) {
 	for row := 1; ; row++ {
 		values, state := k.rowValues(c, row)
 		if state == rowEnds {
@@ -58,7 +58,7 @@ func (r *reader) rowRule(k *known, c *protocols.Check) {
 }
 
 // printed is a name's value as a person reads it.
-func (r *reader) printed(k *known, name string) string {
+func (r *reader) printed(k *facts, name string) string {
 	if i, ok := k.sheet.BoxAt(calc.Key(name)); ok {
 		return shown(k.boxes[i].Entry, &k.readings[i])
 	}
@@ -69,7 +69,7 @@ func (r *reader) printed(k *known, name string) string {
 }
 
 // trends holds each row of a column against the filled row before it.
-func (r *reader) trends(k *known) {
+func (r *reader) trends(k *facts) {
 	before := map[string]*calc.Reading{}
 	for i, b := range k.boxes {
 		if b.Table == nil || b.Entry.Trend == protocols.AnyTrend || k.readings[i].State != calc.Given {
@@ -117,7 +117,7 @@ func shown(e *protocols.Entry, r *calc.Reading) string {
 }
 
 // planned holds what was used against what was planned.
-func (r *reader) planned(k *known) {
+func (r *reader) planned(k *facts) {
 	for i, b := range k.boxes {
 		if b.Planned == nil || k.readings[i].State != calc.Given {
 			continue
@@ -143,7 +143,7 @@ const (
 )
 
 // workedOut computes again what people worked out by hand.
-func (r *reader) workedOut(k *known) {
+func (r *reader) workedOut(k *facts) {
 	for i, b := range k.boxes {
 		f := b.Entry.WorksOut
 		if f == nil || k.readings[i].State != calc.Given || !k.ready(f) {

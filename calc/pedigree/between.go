@@ -64,16 +64,16 @@ func (a *across) find(batch string, level protocols.Level, code, says, remedy st
 	a.out = append(a.out, season.Finding{Batch: batch, Finding: check.Finding{Level: level, Code: code, Says: says, Remedy: remedy}})
 }
 
-// order sorts by the batch's place in the season, then worst first.
+// order sorts by the batch's turn in the season, then worst first.
 func (a *across) order() {
-	place := map[string]int{}
+	turn := map[string]int{}
 	for i, b := range a.season.Batches {
-		if _, seen := place[b.Sheet.Plan.Batch]; !seen {
-			place[b.Sheet.Plan.Batch] = i
+		if _, seen := turn[b.Sheet.Plan.Batch]; !seen {
+			turn[b.Sheet.Plan.Batch] = i
 		}
 	}
 	slices.SortStableFunc(a.out, func(x, y season.Finding) int {
-		if d := place[x.Batch] - place[y.Batch]; d != 0 {
+		if d := turn[x.Batch] - turn[y.Batch]; d != 0 {
 			return d
 		}
 		return x.Level.Rank() - y.Level.Rank()
@@ -101,9 +101,9 @@ func (a *across) spawnedAgain(restDays float64) {
 		lot    *Lot
 		animal string
 	}
-	last, place := map[string]use{}, map[*Lot]int{}
+	last, turn := map[string]use{}, map[*Lot]int{}
 	for i, lot := range a.lineage.Lots {
-		place[lot] = i
+		turn[lot] = i
 	}
 	for _, lot := range a.lineage.Lots {
 		again := map[*Lot][]string{}
@@ -116,7 +116,7 @@ func (a *across) spawnedAgain(restDays float64) {
 			}
 			last[key] = use{lot, animal}
 		}
-		slices.SortFunc(befores, func(x, y *Lot) int { return place[x] - place[y] })
+		slices.SortFunc(befores, func(x, y *Lot) int { return turn[x] - turn[y] })
 		for _, before := range befores {
 			a.find(lot.Batch, protocols.Warning, "spawned-again",
 				fmt.Sprintf("%s of %s put to spawn %s after %s, sooner than %g d", strings.Join(again[before], ", "), lot.Species, calc.WholeDays(lot.Start.Sub(before.Start)), before.Batch, restDays),

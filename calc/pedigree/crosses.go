@@ -155,7 +155,7 @@ func (l *Lineage) close() {
 		}
 		reading, there := r.row(t.Closed, 1)
 		told := there && reading.State == calc.Given
-		parents := l.generation(place{lot, true})
+		parents := l.generation(cohort{lot, true})
 		switch {
 		case told && reading.Text == t.Closed.Entry.Choices[0]:
 			c := Closing{Lot: lot, On: r.day(t.On), By: r.rowText(t.By, 1), Says: "eggs of an animal reared here cleaved, as written on the sheet"}

@@ -10,26 +10,26 @@ import (
 	"spatsheet/protocols/quantity"
 )
 
-// place is a lot, or the broodstock that it spawned.
-type place struct {
+// cohort is a lot, or the broodstock that it spawned.
+type cohort struct {
 	lot   *Lot
 	stock bool
 }
 
 // spawned says whether the animals here hatched in this lot.
-func (p place) spawned() bool { return p.lot.Spawning != nil && !p.stock }
+func (p cohort) spawned() bool { return p.lot.Spawning != nil && !p.stock }
 
-// before lists the places that animals came from, each with its link.
-func (p place) before() []before {
+// before lists the cohorts that animals came from, each with its link.
+func (p cohort) before() []before {
 	var out []before
 	for _, link := range p.lot.line() {
-		out = append(out, before{place{link.Parent, link.Carries == CarriesStock}, link})
+		out = append(out, before{cohort{link.Parent, link.Carries == CarriesStock}, link})
 	}
 	return out
 }
 
 type before struct {
-	place
+	cohort
 	link *Link
 }
 
@@ -54,11 +54,11 @@ func (g Generation) Says() string {
 
 // generation is that of the animals at a place: one more than the oldest line of its
 // parents has, where it spawned.
-func (l *Lineage) generation(p place) Generation {
-	return l.generations(p, map[place]Generation{})
+func (l *Lineage) generation(p cohort) Generation {
+	return l.generations(p, map[cohort]Generation{})
 }
 
-func (l *Lineage) generations(p place, known map[place]Generation) Generation {
+func (l *Lineage) generations(p cohort, known map[cohort]Generation) Generation {
 	if g, ok := known[p]; ok {
 		return g
 	}
@@ -66,7 +66,7 @@ func (l *Lineage) generations(p place, known map[place]Generation) Generation {
 	parents := p.before()
 	g.AtLeast = len(parents) == 0 && p.lot.Founding == nil
 	for _, b := range parents {
-		of := l.generations(b.place, known)
+		of := l.generations(b.cohort, known)
 		g.Number, g.AtLeast = max(g.Number, of.Number), g.AtLeast || of.AtLeast
 	}
 	if p.spawned() || len(parents) == 0 && (p.lot.Group == Larvae || p.lot.Group == Spat) { // hatched somewhere
@@ -115,21 +115,21 @@ type GenerationSize struct {
 // Laikre 1991, from memory); over generations harmonic mean, and lost 1 - product of
 // (1 - 1/(2 Ne)) (Wright 1931, from memory). A cohort where one mother in a pool gave most
 // has a smaller size than counts of parents tell.
-func (l *Lineage) Heritage(lot *Lot) Heritage { return l.heritage(place{lot, false}) }
+func (l *Lineage) Heritage(lot *Lot) Heritage { return l.heritage(cohort{lot, false}) }
 
 // HeritageOfStock is Heritage of the parents that a lot spawned, or of a register's animals.
-func (l *Lineage) HeritageOfStock(lot *Lot) Heritage { return l.heritage(place{lot, true}) }
+func (l *Lineage) HeritageOfStock(lot *Lot) Heritage { return l.heritage(cohort{lot, true}) }
 
-func (l *Lineage) heritage(p place) Heritage {
-	known := map[place]Generation{}
+func (l *Lineage) heritage(p cohort) Heritage {
+	known := map[cohort]Generation{}
 	h := Heritage{Generation: l.generations(p, known)}
 	s := sharing{l: l, generations: known}
-	founders := s.of(p, func(q place) bool { return len(q.before()) == 0 })
+	founders := s.of(p, func(q cohort) bool { return len(q.before()) == 0 })
 	for _, lot := range l.inOrder(founders) {
 		h.Founders = append(h.Founders, Founder{lot, lot.Founding != nil, founders[lot]})
 	}
 	for g := 1; g <= h.Generation.Number; g++ {
-		h.Generations = append(h.Generations, l.sizeOf(g, s.of(p, func(q place) bool { return q.spawned() && l.generations(q, known).Number == g })))
+		h.Generations = append(h.Generations, l.sizeOf(g, s.of(p, func(q cohort) bool { return q.spawned() && l.generations(q, known).Number == g })))
 	}
 	h.overGenerations()
 	h.Notes = append(h.Notes, s.notes...)
@@ -200,16 +200,16 @@ func (h *Heritage) overGenerations() {
 // sharing works out how much of a cohort goes back to each of some lots.
 type sharing struct {
 	l           *Lineage
-	generations map[place]Generation
+	generations map[cohort]Generation
 	notes       []string
 }
 
 // of gives the share of every lot that wanted accepts, on the way back from p.
-func (s *sharing) of(p place, wanted func(place) bool) map[*Lot]float64 {
-	return s.shares(p, wanted, map[place]map[*Lot]float64{})
+func (s *sharing) of(p cohort, wanted func(cohort) bool) map[*Lot]float64 {
+	return s.shares(p, wanted, map[cohort]map[*Lot]float64{})
 }
 
-func (s *sharing) shares(p place, wanted func(place) bool, known map[place]map[*Lot]float64) map[*Lot]float64 {
+func (s *sharing) shares(p cohort, wanted func(cohort) bool, known map[cohort]map[*Lot]float64) map[*Lot]float64 {
 	if wanted(p) {
 		return map[*Lot]float64{p.lot: 1}
 	}
@@ -218,7 +218,7 @@ func (s *sharing) shares(p place, wanted func(place) bool, known map[place]map[*
 	}
 	out := map[*Lot]float64{}
 	for _, w := range s.weights(p) {
-		for lot, share := range s.shares(w.place, wanted, known) {
+		for lot, share := range s.shares(w.cohort, wanted, known) {
 			out[lot] += w.weight * share
 		}
 	}
@@ -227,13 +227,13 @@ func (s *sharing) shares(p place, wanted func(place) bool, known map[place]map[*
 }
 
 type weighted struct {
-	place
+	cohort
 	weight float64
 }
 
-// weights says how much of the animals at a place came from each place before: by the
+// weights says how much of the animals of a cohort came from each cohort before: by the
 // crosses, by the numbers handed over, or else in equal parts, and says so.
-func (s *sharing) weights(p place) []weighted {
+func (s *sharing) weights(p cohort) []weighted {
 	if p.spawned() {
 		if out := s.byCrosses(p); out != nil {
 			return out
@@ -249,7 +249,7 @@ func (s *sharing) weights(p place) []weighted {
 	}
 	out := make([]weighted, len(parents))
 	for i, b := range parents {
-		out[i] = weighted{b.place, 1 / float64(len(parents))}
+		out[i] = weighted{b.cohort, 1 / float64(len(parents))}
 	}
 	if len(parents) > 1 {
 		s.note("%s: equal shares of its %d parent batches, since nobody recorded who gave how much", p.lot.Batch, len(parents))
@@ -269,7 +269,7 @@ func (s *sharing) nearest(parents []before) []before {
 	var out []before
 	for i, b := range parents {
 		same := func(j int, other before) bool {
-			return i != j && s.l.generations(b.place, s.generations) == s.l.generations(other.place, s.generations) && (b.place != other.place && descends(other.lot, b.lot) || b.place == other.place && j < i)
+			return i != j && s.l.generations(b.cohort, s.generations) == s.l.generations(other.cohort, s.generations) && (b.cohort != other.cohort && descends(other.lot, b.lot) || b.cohort == other.cohort && j < i)
 		}
 		if !slices.ContainsFunc(indexes(parents), func(j int) bool { return same(j, parents[j]) }) {
 			out = append(out, b)
@@ -288,7 +288,7 @@ func indexes[T any](list []T) []int {
 
 // byNumbers goes by numbers handed over, where every parent hands over the same count
 // that this batch takes, and nothing spawned: numbers present say little of parents.
-func byNumbers(p place, parents []before) []weighted {
+func byNumbers(p cohort, parents []before) []weighted {
 	if len(parents) < 2 || p.lot.Spawning != nil {
 		return nil
 	}
@@ -302,7 +302,7 @@ func byNumbers(p place, parents []before) []weighted {
 			if _, counted := setting.Unit.Dimension().CountOf(); i < 0 || !counted {
 				break
 			}
-			out, all = append(out, weighted{b.place, b.lot.Counts[i].Number}), all+b.lot.Counts[i].Number
+			out, all = append(out, weighted{b.cohort, b.lot.Counts[i].Number}), all+b.lot.Counts[i].Number
 		}
 		if len(out) == len(parents) {
 			for i := range out {
@@ -316,7 +316,7 @@ func byNumbers(p place, parents []before) []weighted {
 
 // byCrosses goes by the crosses: half to the mother's cohort, half to the father's, each
 // cross by its offspring; nil where a cohort names no batch that this one starts from.
-func (s *sharing) byCrosses(p place) []weighted {
+func (s *sharing) byCrosses(p cohort) []weighted {
 	var out tallies
 	lots, all := map[string]*Lot{}, 0.0
 	for _, c := range p.lot.Crosses {
@@ -341,7 +341,7 @@ func (s *sharing) byCrosses(p place) []weighted {
 	var words []string
 	for i, batch := range out.names {
 		share := out.numbers[i] / all
-		shares = append(shares, weighted{place{lots[batch], false}, share})
+		shares = append(shares, weighted{cohort{lots[batch], false}, share})
 		words = append(words, batch+" "+quantity.FormatNumber(share*100, 3)+" %")
 	}
 	s.note("%s: shares by the crosses and their offspring: %s", p.lot.Batch, strings.Join(words, ", "))

@@ -75,17 +75,17 @@ var crossNamed = regexp.MustCompile(`(?i)\b(?:cross|family)\s+(\d+)`)
 // cohort names, or else of all that its register started from. A pool keeps all possible
 // parents.
 func (l *Lineage) Parentage(a *Animal) []Parentage {
-	start, number := place{a.Lot, true}, ""
+	start, number := cohort{a.Lot, true}, ""
 	if a.From != nil {
-		start = place{a.From, false}
+		start = cohort{a.From, false}
 		if m := crossNamed.FindStringSubmatch(a.Cohort); m != nil {
 			number = m[1]
 		}
 	}
 	var out []Parentage
-	seen := map[place]bool{}
-	var back func(p place)
-	back = func(p place) {
+	seen := map[cohort]bool{}
+	var back func(p cohort)
+	back = func(p cohort) {
 		if seen[p] {
 			return
 		}
@@ -95,7 +95,7 @@ func (l *Lineage) Parentage(a *Animal) []Parentage {
 			return
 		}
 		for _, b := range p.before() {
-			back(b.place)
+			back(b.cohort)
 		}
 	}
 	back(start)

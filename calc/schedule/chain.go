@@ -29,10 +29,10 @@ func (a *arranger) backward(root *Scheduled) error {
 	if err != nil {
 		return err
 	}
-	placed := map[string]*Scheduled{root.Sheet.Protocol.ID: root}
+	added := map[string]*Scheduled{root.Sheet.Protocol.ID: root}
 	demands := map[string][]demand{}
 	for _, id := range line {
-		b := placed[id]
+		b := added[id]
 		if b == nil {
 			if len(demands[id]) == 0 {
 				continue
@@ -43,7 +43,7 @@ func (a *arranger) backward(root *Scheduled) error {
 			if b.Root == nil {
 				b.Root = root
 			} else if b.Root != root {
-				continue // planned, and what it needs is placed already
+				continue // planned, and what it needs is added already
 			}
 		}
 		if err := a.collectDemands(b, demands); err != nil {
@@ -99,7 +99,7 @@ func (a *arranger) collectDemands(b *Scheduled, demands map[string][]demand) err
 	return nil
 }
 
-// rounds places the batches of its own protocol that a batch needs, one before the other.
+// rounds adds the batches of its own protocol that a batch needs, one before the other.
 // What else those need is not asked again: they start from the batch before them.
 func (a *arranger) rounds(b *Scheduled, need protocols.Need) error {
 	for range need.Rounds {

@@ -14,13 +14,13 @@ import (
 
 // Load is what is asked of one thing that the site has, day by day.
 type Load struct {
-	Has    string // the site's name for it, such as tank.count
-	What   string
-	Unit   quantity.Unit
-	Known  bool    // the site says how much there is
-	Limit  float64 // in Unit, where Known
-	Days   []DayLoad
-	places map[time.Time]int
+	Has   string // the site's name for it, such as tank.count
+	What  string
+	Unit  quantity.Unit
+	Known bool    // the site says how much there is
+	Limit float64 // in Unit, where Known
+	Days  []DayLoad
+	dayAt map[time.Time]int
 }
 
 // DayLoad is one day's use: the sum over batches, in the load's unit.
@@ -35,7 +35,7 @@ type DayLoad struct {
 func (l Load) Peak(from time.Time) (DayLoad, bool) {
 	var peak DayLoad
 	for _, d := range l.Days {
-		if !d.Day.Before(midnight(from)) && (d.Sum > peak.Sum || peak.Day.IsZero()) {
+		if !d.Day.Before(calc.Midnight(from)) && (d.Sum > peak.Sum || peak.Day.IsZero()) {
 			peak = d
 		}
 	}
@@ -55,7 +55,7 @@ func (a *arranger) loads() error {
 		for _, u := range b.Sheet.Protocol.Timetable.Uses {
 			l := byName[u.Has]
 			if l == nil {
-				l = &Load{Has: u.Has, What: u.What, Unit: u.Unit, places: map[time.Time]int{}}
+				l = &Load{Has: u.Has, What: u.What, Unit: u.Unit, dayAt: map[time.Time]int{}}
 				if err := a.limit(l); err != nil {
 					return err
 				}
@@ -108,24 +108,24 @@ func (l *Load) add(b *Scheduled, u protocols.Use) error {
 	if err != nil {
 		return err
 	}
-	last := midnight(b.Ends())
+	last := calc.Midnight(b.Ends())
 	if u.To != "" && b.does(u.To) {
 		to, err := b.event(u.To)
 		if err != nil {
 			return err
 		}
-		last = midnight(to.Last())
+		last = calc.Midnight(to.Last())
 	} else if !b.TakenOver.IsZero() {
-		last = midnight(b.TakenOver).AddDate(0, 0, -1)
+		last = calc.Midnight(b.TakenOver).AddDate(0, 0, -1)
 	}
 	if q.Value() == 0 {
 		return nil
 	}
-	for d := midnight(from.Start); !d.After(last); d = d.AddDate(0, 0, 1) {
-		i, ok := l.places[d]
+	for d := calc.Midnight(from.Start); !d.After(last); d = d.AddDate(0, 0, 1) {
+		i, ok := l.dayAt[d]
 		if !ok {
 			i = len(l.Days)
-			l.places[d] = i
+			l.dayAt[d] = i
 			l.Days = append(l.Days, DayLoad{Day: d})
 		}
 		l.Days[i].Sum += q.Value()
@@ -139,7 +139,7 @@ func (l *Load) add(b *Scheduled, u protocols.Use) error {
 // shortages makes a clash of each run of days that ask too much.
 func (a *arranger) shortages(l Load) {
 	for i := 0; i < len(l.Days); i++ {
-		if !l.over(l.Days[i]) || l.Days[i].Day.Before(midnight(a.order.Today)) {
+		if !l.over(l.Days[i]) || l.Days[i].Day.Before(calc.Midnight(a.order.Today)) {
 			continue
 		}
 		peak, batches := l.Days[i], slices.Clone(l.Days[i].Batches)
@@ -206,17 +206,13 @@ func (a *arranger) lateStarts() {
 }
 
 func (a *arranger) clash(level protocols.Level, at time.Time, batches []string, says, remedy string) {
-	a.out.Clashes = append(a.out.Clashes, Clash{Level: level, Day: midnight(at), Until: midnight(at), Batches: batches, Says: says, Remedy: remedy})
+	a.out.Clashes = append(a.out.Clashes, Clash{Level: level, Day: calc.Midnight(at), Until: calc.Midnight(at), Batches: batches, Says: says, Remedy: remedy})
 }
 
 func (a *arranger) clashOnce(level protocols.Level, at time.Time, batches []string, says, remedy string) {
 	if !slices.ContainsFunc(a.out.Clashes, func(c Clash) bool { return c.Says == says }) {
 		a.clash(level, at, batches, says, remedy)
 	}
-}
-
-func midnight(t time.Time) time.Time {
-	return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, t.Location())
 }
 
 func dayOf(t time.Time) string { return t.Format("2006-01-02") }

@@ -10,7 +10,7 @@ import (
 	"spatsheet/protocols"
 )
 
-// forward places what follows from a batch, and from that in turn.
+// forward adds what follows from a batch, and from that in turn.
 func (a *arranger) forward(b *Scheduled) error {
 	for _, f := range b.Sheet.Protocol.Timetable.Follows {
 		if a.have(f.Protocol) || f.Optional || !b.does(f.After) {
@@ -110,6 +110,6 @@ func (a *arranger) follower(b *Scheduled, f protocols.Follow, from time.Time) (*
 	if err != nil {
 		return nil, false, err
 	}
-	next, err := a.place(sheet, code)
+	next, err := a.add(sheet, code)
 	return next, true, err
 }

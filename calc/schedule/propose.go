@@ -41,7 +41,7 @@ func (a *arranger) propose(root *Scheduled, demands []demand, tightest demand) (
 	if sheet, err = a.scaled(p, a.speciesFor(p), code, start, settings); err != nil {
 		return nil, err
 	}
-	return a.place(sheet, code)
+	return a.add(sheet, code)
 }
 
 // opening is the last time of opening that is not after t.
@@ -149,24 +149,22 @@ func (a *arranger) scale(p *protocols.Protocol, plan calc.Plan) (*calc.Sheet, er
 		}
 		key.WriteByte('|')
 	}
-	known, ok := a.order.scaled[key.String()]
+	once, ok := a.order.scaled[key.String()]
 	if !ok {
-		known.sheet, known.err = calc.Scale(p, a.order.Site, plan)
-		a.order.scaled[key.String()] = known
+		once.sheet, once.err = calc.Scale(p, a.order.Site, plan)
+		a.order.scaled[key.String()] = once
 	}
-	if known.err != nil {
-		return nil, known.err
+	if once.err != nil {
+		return nil, once.err
 	}
-	return known.sheet.Moved(plan.Batch, plan.Start), nil
+	return once.sheet.Moved(plan.Batch, plan.Start), nil
 }
 
 // speciesFor is the order's species, or for a protocol of another kind of life, such as
 // diatoms, the first that it is written for.
 func (a *arranger) speciesFor(p *protocols.Protocol) string {
-	for _, taxon := range p.AppliesTo {
-		if a.order.Species == taxon || strings.HasPrefix(a.order.Species, taxon+" ") {
-			return a.order.Species
-		}
+	if p.IsFor(a.order.Species) {
+		return a.order.Species
 	}
 	return p.AppliesTo[0]
 }

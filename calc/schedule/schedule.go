@@ -197,14 +197,14 @@ func arrange(order Order) (*arranger, error) {
 	return a, a.loads()
 }
 
-// roots places every plan and target; the latest first, so that what comes before a batch
+// roots adds every plan and target; the latest first, so that what comes before a batch
 // is still free when its needs are looked for.
 func (a *arranger) roots() ([]*Scheduled, error) {
 	for _, sheet := range a.order.Plans {
 		a.codes[sheet.Plan.Batch] = true
 	}
 	for _, sheet := range a.order.Plans {
-		b, err := a.place(sheet, sheet.Plan.Batch)
+		b, err := a.add(sheet, sheet.Plan.Batch)
 		if err != nil {
 			return nil, err
 		}
@@ -220,7 +220,7 @@ func (a *arranger) roots() ([]*Scheduled, error) {
 		if err != nil {
 			return nil, err
 		}
-		b, err := a.place(sheet, code)
+		b, err := a.add(sheet, code)
 		if err != nil {
 			return nil, err
 		}
@@ -231,8 +231,8 @@ func (a *arranger) roots() ([]*Scheduled, error) {
 	return roots, nil
 }
 
-// place puts a sheet into the schedule with its events.
-func (a *arranger) place(sheet *calc.Sheet, code string) (*Scheduled, error) {
+// add puts a sheet into the schedule with its events.
+func (a *arranger) add(sheet *calc.Sheet, code string) (*Scheduled, error) {
 	lasts, err := sheet.Lasts()
 	if err != nil {
 		return nil, err

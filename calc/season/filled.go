@@ -29,15 +29,15 @@ func newFilled(b Batch, numbers check.Numbers) filled {
 
 // number is a declared number in its own unit; not known where it is not declared, a
 // reading is missing, or the formula has no finite result.
-func (f filled) number(n *protocols.TellsNumber) Known {
+func (f filled) number(n *protocols.TellsNumber) Figure {
 	if n == nil {
-		return Known{}
+		return Figure{}
 	}
 	base, ok, err := f.numbers.Number(n.Formula)
 	if !ok || err != nil {
-		return Known{}
+		return Figure{}
 	}
-	return Known{n.Unit.FromBase(base), true}
+	return Figure{n.Unit.FromBase(base), true}
 }
 
 // words are what entries say, as written down, joined by commas.
@@ -75,7 +75,7 @@ func (f filled) reading(field *protocols.Field, row int) (calc.Reading, bool) {
 	return f.batch.Readings[i], true
 }
 
-// box is the place of a box: those of a table stand together row by row. ok is false where
+// box is the index of a box: those of a table stand together row by row. ok is false where
 // the field is not declared, and beyond the last row.
 func (f filled) box(field *protocols.Field, row int) (i int, ok bool) {
 	if field == nil {

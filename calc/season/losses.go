@@ -160,13 +160,13 @@ func exactFates(f filled, d *protocols.TellsDeaths, last int, notes *[]string) [
 
 // intervalFates reads the numbers of each class alive at given days.
 func intervalFates(f filled, d *protocols.TellsDeaths, last int, notes *[]string) []classFates {
-	looks := classLooks(f, d, last)
-	if len(looks) == 0 || last == 0 {
+	counts := classCounts(f, d, last)
+	if len(counts) == 0 || last == 0 {
 		return nil
 	}
 	var out []classFates
 	for _, start := range f.column(d.ClassIn) {
-		c, ok := oneClass(f, f.label(d.ClassIn, start.row), start, looks)
+		c, ok := oneClass(f, f.label(d.ClassIn, start.row), start, counts)
 		if !ok {
 			*notes = append(*notes, fmt.Sprintf("%s, class %s: a count is missing or rises; left out", f.batch.Sheet.Plan.Batch, c.class))
 			continue
@@ -186,33 +186,33 @@ func intervalFates(f filled, d *protocols.TellsDeaths, last int, notes *[]string
 	return out
 }
 
-// look is a column of the table of classes and its day.
-type look struct {
+// classCount is a column of the table of classes and its day.
+type classCount struct {
 	alive *protocols.Field
 	day   float64
 }
 
-// classLooks are the counts of classes by day, before the last day counted or on it.
-func classLooks(f filled, d *protocols.TellsDeaths, last int) []look {
-	var out []look
+// classCounts are the counts of classes by day, before the last day counted or on it.
+func classCounts(f filled, d *protocols.TellsDeaths, last int) []classCount {
+	var out []classCount
 	for _, c := range d.ClassCounts {
 		if c.At == nil {
-			out = append(out, look{c.Alive, float64(last)})
+			out = append(out, classCount{c.Alive, float64(last)})
 			continue
 		}
 		after, err := f.batch.Sheet.Duration(c.At)
 		if day := after.Hours() / 24; err == nil && day < float64(last) {
-			out = append(out, look{c.Alive, day})
+			out = append(out, classCount{c.Alive, day})
 		}
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].day < out[j].day })
 	return out
 }
 
-func oneClass(f filled, class string, start cell, looks []look) (classFates, bool) {
+func oneClass(f filled, class string, start cell, counts []classCount) (classFates, bool) {
 	c := classFates{class: class}
 	left := start.number
-	for _, l := range looks {
+	for _, l := range counts {
 		now, ok := f.reading(l.alive, start.row)
 		if !ok || now.Number > left {
 			return c, false
@@ -220,7 +220,7 @@ func oneClass(f filled, class string, start cell, looks []look) (classFates, boo
 		c.observations = observe(c.observations, l.day, true, left-now.Number)
 		left = now.Number
 	}
-	c.observations = observe(c.observations, looks[len(looks)-1].day, false, left)
+	c.observations = observe(c.observations, counts[len(counts)-1].day, false, left)
 	return c, true
 }
 

@@ -47,7 +47,7 @@ func stageGroups(s Season) []StageGroup {
 			stage := &p.Stages[i]
 			counts, known := isCounted[stage]
 			if !known {
-				counts = counted(p, stage)
+				counts = oneByOne(p, stage)
 				isCounted[stage] = counts
 			}
 			e := estimate(s.Stages[at], counts)
@@ -108,12 +108,12 @@ func median(sorted []float64) float64 {
 	return (sorted[n/2-1] + sorted[n/2]) / 2
 }
 
-// counted tells whether both ends of a stage rest on animals counted one by one: every
+// oneByOne tells whether both ends of a stage rest on animals counted one by one: every
 // reading under the formulas is a count, none of subsamples, and nothing is multiplied
 // or divided up to a total.
-func counted(p *protocols.Protocol, stage *protocols.StageCount) bool {
+func oneByOne(p *protocols.Protocol, stage *protocols.StageCount) bool {
 	entries := entriesOf(p)
-	return countedFormula(stage.In, entries, 0) && countedFormula(stage.Out, entries, 0)
+	return oneByOneIn(stage.In, entries, 0) && oneByOneIn(stage.Out, entries, 0)
 }
 
 // asking is a formula and the names it asks for.
@@ -122,7 +122,7 @@ type asking interface {
 	Names() []string
 }
 
-func countedFormula(f asking, entries map[string]*protocols.Entry, depth int) bool {
+func oneByOneIn(f asking, entries map[string]*protocols.Entry, depth int) bool {
 	if depth > 10 {
 		return false
 	}
@@ -135,7 +135,7 @@ func countedFormula(f asking, entries map[string]*protocols.Entry, depth int) bo
 		case !ok: // a setting or an amount
 			return false
 		case e.WorksOut != nil:
-			if !countedFormula(e.WorksOut, entries, depth+1) {
+			if !oneByOneIn(e.WorksOut, entries, depth+1) {
 				return false
 			}
 		case e.Kind != protocols.KindCount || e.Replicates:

@@ -121,7 +121,7 @@ func mayBeCode(text string) bool {
 // too, and the parents that gave offspring.
 type LineageReadings struct {
 	At               map[calc.Key]calc.Reading
-	Mothers, Fathers Known
+	Mothers, Fathers Figure
 }
 
 func lineageReadingsOf(f filled) LineageReadings {

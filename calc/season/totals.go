@@ -138,11 +138,11 @@ func summable(unit string) bool {
 type Collection struct {
 	Batch, Species, Shore, Permit                string
 	Start                                        time.Time
-	Taken, Returned, Kept, Injured, Dead, Landed Known
+	Taken, Returned, Kept, Injured, Dead, Landed Figure
 }
 
-// Known is a number that may be missing.
-type Known struct {
+// Figure is a number that may be missing.
+type Figure struct {
 	Number float64
 	Has    bool
 }
@@ -169,7 +169,7 @@ func collections(all []filled) []Collection {
 type Outplanting struct {
 	Batch, Species, Shore, Permit, Parents, Mark string
 	Start                                        time.Time
-	Released, Lost, Seen, Shells                 Known
+	Released, Lost, Seen, Shells                 Figure
 	LastVisit                                    time.Time
 	HasVisit                                     bool
 }
@@ -189,7 +189,7 @@ func outplantings(all []filled) []Outplanting {
 		}
 		if live := f.column(t.VisitLive); len(live) > 0 {
 			last := live[len(live)-1]
-			r.Seen = Known{last.number, true}
+			r.Seen = Figure{last.number, true}
 			r.LastVisit, r.HasVisit = f.at(t.VisitDate, last.row)
 		}
 		out = append(out, r)

@@ -73,7 +73,7 @@ func (w *walker) call(n ast.Node, name string, arguments []ast.Node) (kind, erro
 	}
 	f, ok := functions[name]
 	if !ok {
-		return kind{}, w.fail(n, "unknown function %q; there are: %s", name, w.functions.known())
+		return kind{}, w.fail(n, "unknown function %q; there are: %s", name, w.functions.callable())
 	}
 	if len(arguments) == 0 || (f.arguments > 0 && len(arguments) != f.arguments) {
 		return kind{}, w.fail(n, "%s takes %d value(s), %d given", name, max(f.arguments, 1), len(arguments))
@@ -312,18 +312,18 @@ var comparing = map[string]struct {
 
 // What expr is told of every formula; it only reads these tables.
 var (
-	known       = conf.FunctionsTable{} // our functions and those of signs
+	builtins    = conf.FunctionsTable{} // our functions and those of signs
 	disabled    = map[string]bool{}     // all of expr's own
 	comparisons []expr.Option           // lets expr use those of signs
 )
 
 func init() {
 	for name, f := range functions {
-		known[name] = &builtin.Function{Name: name, Func: f.run}
+		builtins[name] = &builtin.Function{Name: name, Func: f.run}
 	}
 	pair := reflect.TypeFor[func(a, b float64) bool]()
 	for sign, s := range comparing {
-		known[s.word] = &builtin.Function{Name: s.word, Types: []reflect.Type{pair}, Func: func(p ...any) (any, error) {
+		builtins[s.word] = &builtin.Function{Name: s.word, Types: []reflect.Type{pair}, Func: func(p ...any) (any, error) {
 			return s.compare(p[0].(float64), p[1].(float64)), nil
 		}}
 		comparisons = append(comparisons, expr.Operator(sign, s.word))
@@ -335,14 +335,14 @@ func init() {
 
 // closedDown leaves expr nothing but our functions.
 func (all Functions) closedDown(c *conf.Config) {
-	c.Functions, c.Disabled = known, disabled
+	c.Functions, c.Disabled = builtins, disabled
 	if all.table != nil {
 		c.Functions = all.table
 	}
 }
 
-// known names every function a formula may call.
-func (all Functions) known() string {
+// callable names every function a formula may call.
+func (all Functions) callable() string {
 	if all.names == "" {
 		return functionList
 	}

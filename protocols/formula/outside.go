@@ -62,7 +62,7 @@ type Functions struct {
 //
 // Error: a name that is taken, a unit that cannot be read, or a working that is no formula.
 func NewFunctions(list ...Function) (Functions, error) {
-	all := Functions{byName: map[string]*Function{}, table: maps.Clone(known)}
+	all := Functions{byName: map[string]*Function{}, table: maps.Clone(builtins)}
 	for i := range list {
 		f := &list[i]
 		if _, taken := all.table[f.Name]; taken {

@@ -1,7 +1,7 @@
 // Package calendar writes a schedule for the wall and for calendar programs: a page for
 // each month as PDF, and an iCalendar file.
 //
-// What may enter: a season.Schedule, a title, the time of making. What may not: files, the
+// What may enter: a schedule.Schedule, a title, the time of making. What may not: files, the
 // clock, anything that makes two calendars of one schedule differ.
 package calendar
 
@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"spatsheet/calc"
 	"spatsheet/calc/schedule"
 )
 
@@ -41,7 +42,7 @@ func (c Calendar) entries() []entry {
 	for _, b := range c.Schedule.Batches {
 		days := map[time.Time]int{}
 		for _, o := range c.occasions(b) {
-			day := midnight(o.at)
+			day := calc.Midnight(o.at)
 			i, ok := days[day]
 			if !ok {
 				i = len(out)
@@ -88,10 +89,10 @@ func (c Calendar) occasions(b *schedule.Scheduled) []occasion {
 // hasDeadline says whether a batch's latest start is put on its day: another day than its
 // start, and of a planned batch only while it has not begun and is not late, which is a clash.
 func (c Calendar) hasDeadline(b *schedule.Scheduled) bool {
-	if b.Latest.IsZero() || midnight(b.Latest).Equal(midnight(b.Start)) {
+	if b.Latest.IsZero() || calc.Midnight(b.Latest).Equal(calc.Midnight(b.Start)) {
 		return false
 	}
-	return !b.Planned || !b.Begins().Before(midnight(c.Schedule.Today)) && !b.Latest.Before(b.Start)
+	return !b.Planned || !b.Begins().Before(calc.Midnight(c.Schedule.Today)) && !b.Latest.Before(b.Start)
 }
 
 // shown is a batch's code, with a star where no plan has been made yet.
@@ -100,10 +101,6 @@ func shown(b *schedule.Scheduled) string {
 		return b.Code
 	}
 	return b.Code + "*"
-}
-
-func midnight(t time.Time) time.Time {
-	return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, t.Location())
 }
 
 // Slack prints a time to spare in days and hours: "2 d 9 h", "late by 1 d".

@@ -111,12 +111,12 @@ func permits(r season.Report) section {
 	if len(r.Collections) > 0 {
 		g := grid{caption: "Collections", columns: []column{{"Batch", false}, {"Date", false}, {"Shore", false}, {"Permit", false}, {"Species", false},
 			{"Taken", true}, {"Put back", true}, {"Kept", true}, {"Injured", true}, {"Dead on arrival", true}, {"Alive", true}}}
-		sums := [6]season.Known{}
+		sums := [6]season.Figure{}
 		for _, c := range r.Collections {
 			row := []string{c.Batch, c.Start.Format(dayForm), c.Shore, c.Permit, c.Species}
-			for i, k := range []season.Known{c.Taken, c.Returned, c.Kept, c.Injured, c.Dead, c.Landed} {
-				row = append(row, knownText(k))
-				sums[i] = season.Known{Number: sums[i].Number + k.Number, Has: sums[i].Has || k.Has}
+			for i, k := range []season.Figure{c.Taken, c.Returned, c.Kept, c.Injured, c.Dead, c.Landed} {
+				row = append(row, figureText(k))
+				sums[i] = season.Figure{Number: sums[i].Number + k.Number, Has: sums[i].Has || k.Has}
 			}
 			g.rows = append(g.rows, row)
 		}
@@ -138,26 +138,26 @@ func outplantings(r season.Report) grid {
 		if o.HasVisit {
 			visit = o.LastVisit.Format(dayForm)
 		}
-		g.rows = append(g.rows, []string{o.Batch, o.Start.Format(dayForm), o.Shore, o.Permit, o.Parents, o.Mark, knownText(o.Lost), knownText(o.Released), knownText(o.Seen), knownText(o.Shells), visit})
+		g.rows = append(g.rows, []string{o.Batch, o.Start.Format(dayForm), o.Shore, o.Permit, o.Parents, o.Mark, figureText(o.Lost), figureText(o.Released), figureText(o.Seen), figureText(o.Shells), visit})
 	}
 	return g
 }
 
 // sum adds a last row of sums from a column on, when there are rows to add up.
-func (g *grid) sum(sums []season.Known, from int) {
+func (g *grid) sum(sums []season.Figure, from int) {
 	if len(g.rows) < 2 {
 		return
 	}
 	row := make([]string, from)
 	row[0] = "all"
 	for _, k := range sums {
-		row = append(row, knownText(k))
+		row = append(row, figureText(k))
 	}
 	g.bold = map[int]bool{len(g.rows): true}
 	g.rows = append(g.rows, row)
 }
 
-func knownText(k season.Known) string {
+func figureText(k season.Figure) string {
 	if !k.Has {
 		return "-"
 	}

@@ -43,8 +43,8 @@ func fillIn(t testing.TB, r *season.Report, say string) {
 	day := func(n int) time.Time { return time.Date(2026, 2, n, 0, 0, 0, 0, time.UTC) }
 	r.Totals = []season.Total{{Species: say, Protocol: "p", Label: say, Unit: "larvae", Batches: 2, Number: 3.2e10}}
 	r.Apart = []season.Apart{{Protocol: say, Label: say, From: say, Stage: say, OutFrom: say}}
-	r.Collections = []season.Collection{{Batch: "T-2", Species: say, Shore: say, Permit: say, Start: day(1), Taken: season.Known{Number: 5, Has: true}}}
-	r.Outplantings = []season.Outplanting{{Batch: "T-3", Species: say, Shore: say, Permit: say, Parents: say, Mark: say, Start: day(2), Released: season.Known{Number: 9, Has: true}}}
+	r.Collections = []season.Collection{{Batch: "T-2", Species: say, Shore: say, Permit: say, Start: day(1), Taken: season.Figure{Number: 5, Has: true}}}
+	r.Outplantings = []season.Outplanting{{Batch: "T-3", Species: say, Shore: say, Permit: say, Parents: say, Mark: say, Start: day(2), Released: season.Figure{Number: 9, Has: true}}}
 	share, err := stats.ShareWilson1927(3, 4, 0.95)
 	if err != nil {
 		t.Fatal(err)

@@ -12,23 +12,23 @@ var (
 	ErrNumber    = errors.New("not a usable number")   // a number that cannot be read or kept
 )
 
-// fault is an error with its own words that still answers to its kind.
-type fault struct {
+// refusal is an error with its own words that still answers to its kind.
+type refusal struct {
 	words string
 	kind  error
 }
 
-func (f *fault) Error() string { return f.words }
-func (f *fault) Unwrap() error { return f.kind }
+func (r *refusal) Error() string { return r.words }
+func (r *refusal) Unwrap() error { return r.kind }
 
 func refuse(format string, args ...any) error {
-	return &fault{fmt.Sprintf(format, args...), ErrDimension}
+	return &refusal{fmt.Sprintf(format, args...), ErrDimension}
 }
 
 func badUnit(format string, args ...any) error {
-	return &fault{fmt.Sprintf(format, args...), ErrUnit}
+	return &refusal{fmt.Sprintf(format, args...), ErrUnit}
 }
 
 func badNumber(format string, args ...any) error {
-	return &fault{fmt.Sprintf(format, args...), ErrNumber}
+	return &refusal{fmt.Sprintf(format, args...), ErrNumber}
 }

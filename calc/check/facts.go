@@ -9,9 +9,9 @@ import (
 	"spatsheet/protocols/quantity"
 )
 
-// known is everything that formulas may ask for: settings, amounts and given readings. What
+// facts are everything that formulas may ask for: settings, amounts and given readings. What
 // a name stands for is looked up when a formula first asks for it, and kept.
-type known struct {
+type facts struct {
 	sheet    *calc.Sheet
 	boxes    []calc.Box
 	readings []calc.Reading // run together with boxes
@@ -22,12 +22,12 @@ type known struct {
 
 var second = quantity.MustUnit("s")
 
-func newKnown(sheet *calc.Sheet, readings []calc.Reading) *known {
-	return &known{sheet: sheet, boxes: sheet.Boxes(), readings: readings, values: formula.NewValues(), have: map[string]bool{}, empty: map[string]bool{}}
+func newFacts(sheet *calc.Sheet, readings []calc.Reading) *facts {
+	return &facts{sheet: sheet, boxes: sheet.Boxes(), readings: readings, values: formula.NewValues(), have: map[string]bool{}, empty: map[string]bool{}}
 }
 
 // has says whether a name has a value: a given reading, or else an amount, or a setting.
-func (k *known) has(name string) bool {
+func (k *facts) has(name string) bool {
 	if have, asked := k.have[name]; asked {
 		return have
 	}
@@ -55,7 +55,7 @@ func (k *known) has(name string) bool {
 }
 
 // given is the reading of an entry that has one.
-func (k *known) given(name string) (*calc.Reading, bool) {
+func (k *facts) given(name string) (*calc.Reading, bool) {
 	i, ok := k.sheet.BoxNamed(name)
 	if !ok || k.readings[i].State != calc.Given {
 		return nil, false
@@ -64,9 +64,9 @@ func (k *known) given(name string) (*calc.Reading, bool) {
 }
 
 // column takes the boxes of a column, whose first is given, as its filled rows: the boxes
-// of a table stand together row by row. A column without a filled row gets its place too,
+// of a table stand together row by row. A column without a filled row is set too,
 // for filled and tally.
-func (k *known) column(name string, first int) {
+func (k *facts) column(name string, first int) {
 	def := k.boxes[first].Table
 	numbers, words := []float64{}, []string{}
 	for i := first; i < len(k.boxes) && k.boxes[i].Table == def; i += len(def.Columns) {
@@ -85,7 +85,7 @@ func (k *known) column(name string, first int) {
 	k.empty[name] = !k.have[name]
 }
 
-func (k *known) set(name string, base float64) {
+func (k *facts) set(name string, base float64) {
 	k.values.Set(name, base)
 	k.have[name] = true
 }
@@ -104,7 +104,7 @@ func baseOf(e *protocols.Entry, r calc.Reading) (float64, bool) {
 	return 0, false
 }
 
-func (k *known) reading(key calc.Key) *calc.Reading {
+func (k *facts) reading(key calc.Key) *calc.Reading {
 	if i, ok := k.sheet.BoxAt(key); ok {
 		return &k.readings[i]
 	}
@@ -119,7 +119,7 @@ const (
 )
 
 // inRow is the key of a name in one row of a check's table, or the name itself.
-func (k *known) inRow(c *protocols.Check, row int, name string) string {
+func (k *facts) inRow(c *protocols.Check, row int, name string) string {
 	if column, ok := strings.CutPrefix(name, c.Each+"."); ok {
 		return string(calc.RowKey(c.Each, row, column))
 	}
@@ -127,7 +127,7 @@ func (k *known) inRow(c *protocols.Check, row int, name string) string {
 }
 
 // rowValues gives the values of a rule's names, those of the table's columns from one row.
-func (k *known) rowValues(c *protocols.Check, row int) (formula.Values, int) {
+func (k *facts) rowValues(c *protocols.Check, row int) (formula.Values, int) {
 	values := formula.NewValues()
 	state := rowReady
 	for _, name := range c.Rule.Names() {
@@ -157,7 +157,7 @@ func (k *known) rowValues(c *protocols.Check, row int) (formula.Values, int) {
 }
 
 // ready says whether every name of a formula has a value.
-func (k *known) ready(f *formula.Formula) bool {
+func (k *facts) ready(f *formula.Formula) bool {
 	for _, name := range f.Names() {
 		if !k.has(name) && (!k.empty[name] || f.NeedsRows(name)) {
 			return false
@@ -166,9 +166,9 @@ func (k *known) ready(f *formula.Formula) bool {
 	return true
 }
 
-// place is the reading a finding about a name is shown at: the entry itself, or the last
+// shownAt is the reading a finding about a name is shown at: the entry itself, or the last
 // filled row of a column.
-func (k *known) place(name string) *calc.Reading {
+func (k *facts) shownAt(name string) *calc.Reading {
 	if _, ok := k.sheet.BoxAt(calc.Key(name)); ok {
 		return k.reading(calc.Key(name))
 	}
