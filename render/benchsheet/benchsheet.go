@@ -13,9 +13,8 @@ import (
 	"fmt"
 	"io"
 
-	"github.com/jung-kurt/gofpdf"
-
 	"spatsheet/calc"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -32,7 +31,7 @@ func Write(w io.Writer, sheet *calc.Sheet) error {
 	if err != nil {
 		return fmt.Errorf("bench sheet of %s: %w", sheet.Plan.Batch, err)
 	}
-	if err := f.document(done).Output(w); err != nil {
+	if err := f.document("Bench sheet ", done).Write(w); err != nil {
 		return fmt.Errorf("bench sheet of %s: %w", sheet.Plan.Batch, err)
 	}
 	return nil
@@ -43,7 +42,7 @@ type form struct {
 	sheet *calc.Sheet
 	paper style.Paper
 	width float64 // between the side margins
-	code  code
+	code  page.Code
 }
 
 func newForm(sheet *calc.Sheet) (*form, error) {
@@ -59,7 +58,7 @@ func newForm(sheet *calc.Sheet) (*form, error) {
 }
 
 // pages lays the whole sheet out, with running heads and feet.
-func (f *form) pages() ([]page, error) {
+func (f *form) pages() ([]page.Page, error) {
 	blocks := f.firstPage()
 	for i := range f.sheet.Steps {
 		blocks = append(blocks, f.step(&f.sheet.Steps[i])...)
@@ -68,7 +67,7 @@ func (f *form) pages() ([]page, error) {
 	blocks = append(blocks, f.settings()...)
 	blocks = append(blocks, f.sources()...)
 	blocks = append(blocks, f.working()...)
-	done, err := paginate(f.paper, blocks)
+	done, err := page.Paginate(room(f.paper), blocks)
 	if err != nil {
 		return nil, err
 	}
@@ -81,34 +80,23 @@ func (f *form) pages() ([]page, error) {
 	return done, nil
 }
 
-func (f *form) document(done []page) *gofpdf.Fpdf {
-	pdf := gofpdf.NewCustom(&gofpdf.InitType{UnitStr: "mm", Size: gofpdf.SizeType{Wd: f.paper.Width, Ht: f.paper.Height}})
-	pdf.SetCatalogSort(true)
-	pdf.SetCreationDate(f.sheet.Plan.Start)
-	pdf.SetModificationDate(f.sheet.Plan.Start)
-	pdf.SetTitle("Bench sheet "+f.sheet.Plan.Batch, true)
-	pdf.SetSubject(f.sheet.Protocol.Ref()+" "+f.sheet.Digest, true)
-	pdf.SetCreator("spatsheet", true)
-	pdf.SetAutoPageBreak(false, 0)
-	style.AddFaces(pdf, lettersOf(done))
+func (f *form) document(title string, done []page.Page) *page.PDF {
+	doc := page.NewPDF(page.Head{
+		Width: f.paper.Width, Height: f.paper.Height, Title: title + f.sheet.Plan.Batch,
+		Subject: f.sheet.Protocol.Ref() + " " + f.sheet.Digest, Made: f.sheet.Plan.Start,
+	}, page.LettersOf(done...))
 	for _, p := range done {
-		pdf.AddPage()
-		for _, m := range p {
-			m.draw(pdf)
-		}
+		p.Draw(doc.Page())
 	}
-	return pdf
+	return doc
 }
 
-// lettersOf gathers what is printed; only words have letters.
-func lettersOf(done []page) *style.Letters {
-	letters := &style.Letters{}
-	for _, p := range done {
-		for _, m := range p {
-			if w, ok := m.(words); ok {
-				letters.Add(w.text)
-			}
-		}
-	}
-	return letters
+// Places in mm from the edges of the paper. Site choice.
+const (
+	headHeight = 18.0 // the running head of pages after the first, which has the large head, a block of its own
+	footHeight = 7.0
+)
+
+func room(paper style.Paper) page.Room {
+	return page.Room{Paper: paper, Head: headHeight, Foot: footHeight}
 }

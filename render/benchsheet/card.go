@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"spatsheet/calc"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -19,9 +20,7 @@ func WriteCard(w io.Writer, sheet *calc.Sheet) error {
 	if err != nil {
 		return err
 	}
-	pdf := f.document([]page{f.card()})
-	pdf.SetTitle("Pocket card "+sheet.Plan.Batch, true)
-	if err := pdf.Output(w); err != nil {
+	if err := f.document("Pocket card ", []page.Page{f.card()}).Write(w); err != nil {
 		return fmt.Errorf("pocket card of %s: %w", sheet.Plan.Batch, err)
 	}
 	return nil
@@ -69,7 +68,7 @@ var (
 
 // card lays out the page: everything in the largest type, else in the least type as much as
 // goes on it with at least half of the steps; the later ones are on later days.
-func (f *form) card() page {
+func (f *form) card() page.Page {
 	all := len(f.sheet.Steps)
 	for share := 1.0; share >= 0; share -= 0.04 {
 		for _, keeps := range complete {
@@ -78,7 +77,7 @@ func (f *form) card() page {
 			}
 		}
 	}
-	var p page
+	var p page.Page
 	for _, keeps := range lessAndLess {
 		n, limit := all, -1
 		for n != limit { // again with less: the line that says how many are left takes room too
@@ -95,7 +94,7 @@ func (f *form) card() page {
 // panels fills the quarters of the page, left before right, upper before lower, with the
 // first steps up to limit; no step is broken over a fold. placed is how many there was room
 // for, one less than limit where there was none to say that others are left.
-func (f *form) panels(s cardSizes, keeps cardKeeps, limit int) (p page, placed int) {
+func (f *form) panels(s cardSizes, keeps cardKeeps, limit int) (p page.Page, placed int) {
 	wide := f.paper.Width/2 - cardMargin - foldMargin
 	q := quarters{paper: f.paper}
 	q.put(f.cardHead(wide))
@@ -106,8 +105,8 @@ func (f *form) panels(s cardSizes, keeps cardKeeps, limit int) (p page, placed i
 		}
 	}
 	if left := len(f.sheet.Steps) - limit; left > 0 {
-		b := block{before: 2}
-		b.text(0, 0, font{s.title, true}, fmt.Sprintf("+ %d more steps on the bench sheet", left))
+		b := page.Block{Before: 2}
+		b.Text(0, 0, page.Font{SizePt: s.title, Bold: true}, fmt.Sprintf("+ %d more steps on the bench sheet", left))
 		if !q.put(b) {
 			return nil, limit - 1
 		}
@@ -118,27 +117,27 @@ func (f *form) panels(s cardSizes, keeps cardKeeps, limit int) (p page, placed i
 // quarters places blocks on the four quarters of a page.
 type quarters struct {
 	paper style.Paper
-	page  page
+	page  page.Page
 	at    int     // the quarter
 	y     float64 // in it
 }
 
 // put places a block, in the next quarter where this one is full; false when all are.
-func (q *quarters) put(b block) bool {
+func (q *quarters) put(b page.Block) bool {
 	high := q.paper.Height/2 - cardMargin - foldMargin
-	if q.y > 0 && q.y+b.before+b.height > high-panelFoot(q.at) {
+	if q.y > 0 && q.y+b.Before+b.Height > high-panelFoot(q.at) {
 		q.at, q.y = q.at+1, 0
 	}
-	if q.at > 3 || b.height > high-panelFoot(q.at) {
+	if q.at > 3 || b.Height > high-panelFoot(q.at) {
 		return false
 	}
 	if q.y > 0 {
-		q.y += b.before
+		q.y += b.Before
 	}
 	x := cardMargin + float64(q.at%2)*(q.paper.Width/2+foldMargin-cardMargin)
 	top := cardMargin + float64(q.at/2)*(q.paper.Height/2+foldMargin-cardMargin)
 	q.page = append(q.page, placed(b, x, top+q.y)...)
-	q.y += b.height
+	q.y += b.Height
 	return true
 }
 
@@ -151,13 +150,13 @@ func panelFoot(panel int) float64 {
 }
 
 // folds draws the fold marks and the foot of the card.
-func (f *form) folds() []mark {
+func (f *form) folds() []page.Mark {
 	across, down := f.paper.Height/2, f.paper.Width/2
-	b := block{}
-	b.add(line{x1: cardMargin, y1: across, x2: f.paper.Width - cardMargin, y2: across, width: style.HairLine, dashed: true})
-	b.add(line{x1: down, y1: cardMargin, x2: down, y2: f.paper.Height - cardMargin - cardFoot, width: style.HairLine, dashed: true})
-	top := f.paper.Height - cardMargin - small.line()
-	b.text(cardMargin, top, small, "Pocket card: fold twice, on the dashed lines. To read from: write on the bench sheet.")
-	b.textRight(f.paper.Width-cardMargin, top, small, "page 1 of 1")
-	return b.marks
+	b := page.Block{}
+	b.Add(page.Line{X1: cardMargin, Y1: across, X2: f.paper.Width - cardMargin, Y2: across, Width: style.HairLine, Dashed: true})
+	b.Add(page.Line{X1: down, Y1: cardMargin, X2: down, Y2: f.paper.Height - cardMargin - cardFoot, Width: style.HairLine, Dashed: true})
+	top := f.paper.Height - cardMargin - small.Line()
+	b.Text(cardMargin, top, small, "Pocket card: fold twice, on the dashed lines. To read from: write on the bench sheet.")
+	b.TextRight(f.paper.Width-cardMargin, top, small, "page 1 of 1")
+	return b.Marks
 }

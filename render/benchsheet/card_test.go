@@ -11,10 +11,11 @@ import (
 	"pgregory.net/rapid"
 
 	"spatsheet/calc"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
-func cardOf(t fataler, sheet *calc.Sheet) page {
+func cardOf(t fataler, sheet *calc.Sheet) page.Page {
 	f, err := newForm(sheet)
 	if err != nil {
 		t.Fatal(err)
@@ -29,24 +30,24 @@ func checkCard(t errorer, sheet *calc.Sheet) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var texts []words
+	var texts []page.Words
 	for _, m := range cardOf(t, sheet) {
-		left, top, right, bottom := m.extent()
+		left, top, right, bottom := m.Extent()
 		const slack = 1e-6
 		if left < cardMargin-slack || right > paper.Width-cardMargin+slack || top < cardMargin-slack || bottom > paper.Height-cardMargin+slack {
 			t.Errorf("%#v is outside the margins", m)
 		}
-		w, ok := m.(words)
+		w, ok := m.(page.Words)
 		if !ok {
 			continue
 		}
 		texts = append(texts, w)
 		onFold := func(from, to, fold float64) bool { return from < fold && to > fold }
 		if isFoot := top > paper.Height-cardMargin-cardFoot; !isFoot && (onFold(left, right, paper.Width/2) || onFold(top, bottom, paper.Height/2)) {
-			t.Errorf("%q lies on a fold", w.text)
+			t.Errorf("%q lies on a fold", w.Text)
 		}
-		if w.font.sizePt < leastCard.caution && !strings.Contains(w.text, "digest") {
-			t.Errorf("%q has %g points", w.text, w.font.sizePt)
+		if w.Font.SizePt < leastCard.caution && !strings.Contains(w.Text, "digest") {
+			t.Errorf("%q has %g points", w.Text, w.Font.SizePt)
 		}
 	}
 	checkTexts(t, 1, texts, nil)
@@ -85,25 +86,25 @@ func checkCounted(t *testing.T, sheet *calc.Sheet, leftOut bool) {
 	sheet = &numbered
 	large, cautions, more, steps := 0, 0, 0, len(sheet.Steps)
 	for _, m := range cardOf(t, sheet) {
-		w, ok := m.(words)
+		w, ok := m.(page.Words)
 		var n int
 		switch {
 		case !ok:
-		case strings.HasPrefix(w.text, alarm): // one caution, or the numbers of some printed before
-			cautions += strings.Count(w.text, alarm)
-		case strings.HasSuffix(w.text, "more steps on the bench sheet"):
-			if _, err := fmt.Sscanf(w.text, "+ %d more", &n); err != nil {
+		case strings.HasPrefix(w.Text, alarm): // one caution, or the numbers of some printed before
+			cautions += strings.Count(w.Text, alarm)
+		case strings.HasSuffix(w.Text, "more steps on the bench sheet"):
+			if _, err := fmt.Sscanf(w.Text, "+ %d more", &n); err != nil {
 				t.Error(err)
 			}
 			steps -= n
-		case strings.HasSuffix(w.text, ": see the sheet"):
-			for _, part := range strings.Split(strings.TrimPrefix(w.text, "+ "), ", ") {
+		case strings.HasSuffix(w.Text, ": see the sheet"):
+			for _, part := range strings.Split(strings.TrimPrefix(w.Text, "+ "), ", ") {
 				if _, err := fmt.Sscanf(part, "%d more", &n); err != nil {
 					t.Error(err)
 				}
 				more += n
 			}
-		case w.font.bold && w.font.sizePt >= 12 && isAmount(sheet, w.text):
+		case w.Font.Bold && w.Font.SizePt >= 12 && isAmount(sheet, w.Text):
 			large++
 		}
 	}
@@ -121,32 +122,32 @@ func checkCounted(t *testing.T, sheet *calc.Sheet, leftOut bool) {
 
 // cautionsOn reads the cautions of a card as they stand there, each with its lines joined;
 // again are numbers of those that hold at a later step too.
-func cautionsOn(p page) (printed map[string]string, again []string, count map[string]int) {
+func cautionsOn(p page.Page) (printed map[string]string, again []string, count map[string]int) {
 	printed, count = map[string]string{}, map[string]int{}
-	var at words // the sign of the caution being read
+	var at page.Words // the sign of the caution being read
 	number, text := "", ""
 	end := func() {
-		if at.text != "" {
+		if at.Text != "" {
 			printed[number], count[text] = text, count[text]+1
 		}
-		at, text = words{}, ""
+		at, text = page.Words{}, ""
 	}
 	for _, m := range p {
-		w, ok := m.(words)
+		w, ok := m.(page.Words)
 		switch {
 		case !ok:
-		case strings.HasPrefix(w.text, alarm) && strings.Contains(w.text, " "):
+		case strings.HasPrefix(w.Text, alarm) && strings.Contains(w.Text, " "):
 			end()
-			for _, f := range strings.Fields(w.text) {
+			for _, f := range strings.Fields(w.Text) {
 				if n, ok := strings.CutPrefix(f, alarm); ok {
 					again = append(again, n)
 				}
 			}
-		case strings.HasPrefix(w.text, alarm):
+		case strings.HasPrefix(w.Text, alarm):
 			end()
-			at, number = w, strings.TrimPrefix(w.text, alarm)
-		case at.text != "" && w.font == at.font && w.x > at.x:
-			text = strings.TrimSpace(text + " " + w.text)
+			at, number = w, strings.TrimPrefix(w.Text, alarm)
+		case at.Text != "" && w.Font == at.Font && w.X > at.X:
+			text = strings.TrimSpace(text + " " + w.Text)
 		default:
 			end()
 		}
@@ -197,8 +198,8 @@ func TestCardHasCautionsWhole(t *testing.T) {
 func TestCardAgain(t *testing.T) {
 	var found []string
 	for _, m := range cardOf(t, scaled(t, "spawn", "A4", nil)) {
-		if w, ok := m.(words); ok && strings.Contains(w.text, "again: ") {
-			found = append(found, w.text)
+		if w, ok := m.(page.Words); ok && strings.Contains(w.Text, "again: ") {
+			found = append(found, w.Text)
 		}
 	}
 	if want := []string{"⚠2 again: see step 1", "⚠1 ⚠5 again: see steps 1, 6"}; !slices.Equal(found, want) {

@@ -7,6 +7,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/protocols"
 	"spatsheet/protocols/quantity"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -36,11 +37,11 @@ type tableColumn struct {
 	eager   float64 // its share of width to spare
 }
 
-func (c tableColumn) font() font {
+func (c tableColumn) font() page.Font {
 	if c.shown < 0 {
 		return body
 	}
-	return font{style.ShownPt, true}
+	return page.Font{SizePt: style.ShownPt, Bold: true}
 }
 
 func (c tableColumn) text(row calc.Row) string {
@@ -68,7 +69,7 @@ func (f *form) columns(t *calc.Table) []tableColumn {
 func (c tableColumn) fitted(t *calc.Table, most float64) tableColumn {
 	c.width = max(18, c.headWidth())
 	for _, row := range t.Rows {
-		c.width = max(c.width, min(most, c.font().width(c.text(row))+2*cellInset+0.5))
+		c.width = max(c.width, min(most, c.font().Width(c.text(row))+2*cellInset+0.5))
 	}
 	c.least, c.most = c.width, c.width
 	return c
@@ -187,8 +188,8 @@ func narrowest(e *protocols.Entry, lines int) float64 {
 		width = max(width, tickWidth(e, c, column)-tickSpace+0.1)
 	}
 	for ; width < ticksWidth(e, column); width++ {
-		var b block
-		if b.ticks(e, 0, 0, width, column) <= float64(lines)*(style.TickSide+tickLead) {
+		var b page.Block
+		if ticks(&b, e, 0, 0, width, column) <= float64(lines)*(style.TickSide+tickLead) {
 			break
 		}
 	}
@@ -239,12 +240,12 @@ func bandName(band, bands int) string { return fmt.Sprintf(", part %d of %d", ba
 func (c tableColumn) headWidth() float64 {
 	widest := 0.0
 	for _, word := range strings.Fields(c.name) {
-		widest = max(widest, columnHd.width(word))
+		widest = max(widest, columnHd.Width(word))
 	}
 	if c.entry != nil {
-		widest = max(widest, columnHd.width(c.unit()))
+		widest = max(widest, columnHd.Width(c.unit()))
 		if c.entry.Required {
-			widest += columnHd.width(required + "\u00a0")
+			widest += columnHd.Width(required + "\u00a0")
 		}
 	}
 	return min(widest+2*cellInset+0.3, rowNameMost)
@@ -258,21 +259,21 @@ func (c tableColumn) unit() string {
 }
 
 func (c tableColumn) headHeight() float64 {
-	var b block
+	var b page.Block
 	return c.printHead(&b, 0, 0) + 1.6
 }
 
 // printHead prints name, unit and details, and gives the lower edge.
-func (c tableColumn) printHead(b *block, x, top float64) float64 {
+func (c tableColumn) printHead(b *page.Block, x, top float64) float64 {
 	name := c.name
 	if c.entry != nil && c.entry.Required {
 		name = required + "\u00a0" + name
 	}
 	room := c.width - 2*cellInset
-	top = b.lines(x+cellInset, top, room, columnHd, name)
-	top = b.lines(x+cellInset, top, room, columnHd, c.unit())
+	top = b.Lines(x+cellInset, top, room, columnHd, name)
+	top = b.Lines(x+cellInset, top, room, columnHd, c.unit())
 	for _, d := range c.details {
-		top = b.lines(x+cellInset, top, room, small, d)
+		top = b.Lines(x+cellInset, top, room, small, d)
 	}
 	return top
 }

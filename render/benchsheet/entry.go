@@ -8,6 +8,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/protocols"
 	"spatsheet/protocols/quantity"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -21,7 +22,7 @@ const (
 
 // entries prints a step's single boxes, two in a row where they fit: those worked out
 // from its tables, or the others.
-func (f *form) entries(s *calc.Step, fromTable bool) []block {
+func (f *form) entries(s *calc.Step, fromTable bool) []page.Block {
 	var rows [][]*protocols.Entry
 	for i := range s.Definition.Entries {
 		e := &s.Definition.Entries[i]
@@ -35,7 +36,7 @@ func (f *form) entries(s *calc.Step, fromTable bool) []block {
 		}
 		rows = append(rows, []*protocols.Entry{e})
 	}
-	var blocks []block
+	var blocks []page.Block
 	for _, row := range rows {
 		blocks = append(blocks, f.entryRow(row))
 	}
@@ -49,25 +50,25 @@ func (f *form) wide(e *protocols.Entry) bool {
 	return e.How != "" || e.Kind == protocols.KindChoice && ticksWidth(e, label) > f.half()
 }
 
-func (f *form) entryRow(row []*protocols.Entry) block {
-	b := block{before: 2.6}
+func (f *form) entryRow(row []*protocols.Entry) page.Block {
+	b := page.Block{Before: 2.6}
 	width := f.half()
 	if f.wide(row[0]) {
 		width = f.width
 	}
 	named := 0.0
 	for _, e := range row {
-		named = max(named, float64(len(label.wrap(e.Label, width-4)))*label.line())
+		named = max(named, float64(len(label.Wrap(e.Label, width-4)))*label.Line())
 	}
 	for i, e := range row {
 		x := float64(i) * (f.half() + columnGap)
-		lines := label.wrap(e.Label, width-4)
-		top := named - float64(len(lines))*label.line()
+		lines := label.Wrap(e.Label, width-4)
+		top := named - float64(len(lines))*label.Line()
 		if e.Required {
-			b.text(x, top, labelBold, required)
+			b.Text(x, top, labelBold, required)
 		}
 		for _, l := range lines {
-			top = b.text(x+4, top, label, l)
+			top = b.Text(x+4, top, label, l)
 		}
 		f.entryBox(&b, e, x+4, named+0.6, width-4)
 	}
@@ -75,23 +76,23 @@ func (f *form) entryRow(row []*protocols.Entry) block {
 }
 
 // entryBox puts the box of an entry and its small print.
-func (f *form) entryBox(b *block, e *protocols.Entry, x, top, width float64) {
+func (f *form) entryBox(b *page.Block, e *protocols.Entry, x, top, width float64) {
 	var lower float64
 	switch e.Kind {
 	case protocols.KindChoice:
-		lower = b.ticks(e, x, top, width, label)
+		lower = ticks(b, e, x, top, width, label)
 	case protocols.KindText:
-		b.box(x, top, width, style.BoxHeight)
+		b.Box(x, top, width, style.BoxHeight)
 		lower = top + style.BoxHeight
 	case protocols.KindDate:
-		lower = b.dateBox(x, top)
+		lower = putDate(b, x, top)
 	case protocols.KindTime:
-		b.dateBox(x, top)
-		lower = b.timeBox(x+dateBox+11, top)
+		putDate(b, x, top)
+		lower = putTime(b, x+dateBox+11, top)
 	default:
 		lower = f.numberBox(b, e, x, top, width)
 	}
-	b.reach(b.lines(x, lower+0.5, min(width, f.half()-4), small, smallPrint(e)))
+	b.Reach(b.Lines(x, lower+0.5, min(width, f.half()-4), small, smallPrint(e)))
 }
 
 // smallPrint is the range and note under a box.
@@ -111,25 +112,25 @@ func rangeText(e *protocols.Entry) string {
 }
 
 // numberBox puts a box with its unit, how it is worked out and what was planned.
-func (f *form) numberBox(b *block, e *protocols.Entry, x, top, width float64) float64 {
+func (f *form) numberBox(b *page.Block, e *protocols.Entry, x, top, width float64) float64 {
 	box := numberBox
 	if digits(e)*style.DigitMM > numberBox-3 {
 		box = longBox
 	}
-	b.box(x, top, box, style.BoxHeight)
+	b.Box(x, top, box, style.BoxHeight)
 	lower := top + style.BoxHeight
 	left := x + box + 2
 	room := f.half() - 4 - box - 2
-	unit := bodyBold.wrap(e.Unit.Print(), room)
-	start := top + (style.BoxHeight-float64(len(unit))*bodyBold.line())/2
+	unit := bodyBold.Wrap(e.Unit.Print(), room)
+	start := top + (style.BoxHeight-float64(len(unit))*bodyBold.Line())/2
 	used := 0.0
 	for _, l := range unit {
-		used = max(used, bodyBold.width(l))
-		start = b.text(left, start, bodyBold, l)
+		used = max(used, bodyBold.Width(l))
+		start = b.Text(left, start, bodyBold, l)
 	}
 	lower = max(lower, start)
 	if e.How != "" {
-		lower = max(lower, b.centred(f.half()+columnGap+4, top, f.half()-4, label, "= "+style.Powers(e.How)))
+		lower = max(lower, centred(b, f.half()+columnGap+4, top, f.half()-4, label, "= "+style.Powers(e.How)))
 	}
 	if a, ok := f.sheet.Amount(e.Planned); ok {
 		lower = f.planned(b, e, a, x, lower, left+used+3, top)
@@ -138,41 +139,41 @@ func (f *form) numberBox(b *block, e *protocols.Entry, x, top, width float64) fl
 }
 
 // centred puts text beside a box, in the middle of its height where it is lower.
-func (b *block) centred(x, top, width float64, f font, s string) float64 {
-	height := float64(len(f.wrap(s, width))) * f.line()
-	return b.lines(x, top+max(0, (style.BoxHeight-height)/2), width, f, s)
+func centred(b *page.Block, x, top, width float64, f page.Font, s string) float64 {
+	height := float64(len(f.Wrap(s, width))) * f.Line()
+	return b.Lines(x, top+max(0, (style.BoxHeight-height)/2), width, f, s)
 }
 
 // planned prints the planned amount beside a box, or under it where there is no room.
-func (f *form) planned(b *block, e *protocols.Entry, a *calc.Amount, x, lower, left, top float64) float64 {
+func (f *form) planned(b *page.Block, e *protocols.Entry, a *calc.Amount, x, lower, left, top float64) float64 {
 	value := show(a.Rounded)
 	name := "planned"
 	if e.Tolerance > 0 {
 		name += " ± " + quantity.FormatNumber(e.Tolerance*100, 3) + " %"
 	}
-	wide := max(small.width(name), font{style.ShownPt, true}.width(value)) + 3
+	wide := max(small.Width(name), page.Font{SizePt: style.ShownPt, Bold: true}.Width(value)) + 3
 	right := x + f.half() - 4
 	if right-wide < left {
-		return b.lines(x, lower+0.5, f.half()-4, bodyBold, name+": "+value)
+		return b.Lines(x, lower+0.5, f.half()-4, bodyBold, name+": "+value)
 	}
-	b.shade(right-wide, top-0.3, wide, style.BoxHeight+0.6)
-	b.text(right-wide+1.5, top+0.3, small, name)
-	b.text(right-wide+1.5, top+0.3+small.line(), font{style.ShownPt, true}, value)
+	b.Shade(right-wide, top-0.3, wide, style.BoxHeight+0.6)
+	b.Text(right-wide+1.5, top+0.3, small, name)
+	b.Text(right-wide+1.5, top+0.3+small.Line(), page.Font{SizePt: style.ShownPt, Bold: true}, value)
 	return lower
 }
 
-func (b *block) dateBox(x, top float64) float64 {
-	middle := top + (style.BoxHeight-small.line())/2
-	b.text(x, middle, small, "date")
-	b.box(x+8, top, dateBox, style.BoxHeight)
+func putDate(b *page.Block, x, top float64) float64 {
+	middle := top + (style.BoxHeight-small.Line())/2
+	b.Text(x, middle, small, "date")
+	b.Box(x+8, top, dateBox, style.BoxHeight)
 	return top + style.BoxHeight
 }
 
-func (b *block) timeBox(x, top float64) float64 {
-	middle := top + (style.BoxHeight-small.line())/2
-	b.text(x, middle, small, "time")
-	b.box(x+8, top, timeBox, style.BoxHeight)
-	b.text(x+8+timeBox/2-heading.width(":")/2, top+(style.BoxHeight-heading.line())/2, heading, ":")
+func putTime(b *page.Block, x, top float64) float64 {
+	middle := top + (style.BoxHeight-small.Line())/2
+	b.Text(x, middle, small, "time")
+	b.Box(x+8, top, timeBox, style.BoxHeight)
+	b.Text(x+8+timeBox/2-heading.Width(":")/2, top+(style.BoxHeight-heading.Line())/2, heading, ":")
 	return top + style.BoxHeight
 }
 
@@ -198,11 +199,11 @@ const (
 )
 
 // tickWidth is what a choice takes with its box.
-func tickWidth(e *protocols.Entry, choice string, f font) float64 {
-	return style.TickSide + tickGap + f.width(choiceText(e, choice)) + tickSpace
+func tickWidth(e *protocols.Entry, choice string, f page.Font) float64 {
+	return style.TickSide + tickGap + f.Width(choiceText(e, choice)) + tickSpace
 }
 
-func ticksWidth(e *protocols.Entry, f font) float64 {
+func ticksWidth(e *protocols.Entry, f page.Font) float64 {
 	total := 0.0
 	for _, c := range e.Choices {
 		total += tickWidth(e, c, f)
@@ -220,7 +221,7 @@ func choiceText(e *protocols.Entry, choice string) string {
 }
 
 // ticks puts a tick box for every choice, in as many lines as they take.
-func (b *block) ticks(e *protocols.Entry, x, top, width float64, f font) float64 {
+func ticks(b *page.Block, e *protocols.Entry, x, top, width float64, f page.Font) float64 {
 	left, row := x, top
 	lower := top
 	for _, c := range e.Choices {
@@ -228,9 +229,9 @@ func (b *block) ticks(e *protocols.Entry, x, top, width float64, f font) float64
 		if left+wide > x+width+tickSpace && left > x {
 			left, row = x, lower+tickLead
 		}
-		b.box(left, row, style.TickSide, style.TickSide)
-		textTop := row + max(0, (style.TickSide-f.line())/2)
-		text := b.lines(left+style.TickSide+tickGap, textTop, x+width-left-style.TickSide-tickGap, f, choiceText(e, c))
+		b.Box(left, row, style.TickSide, style.TickSide)
+		textTop := row + max(0, (style.TickSide-f.Line())/2)
+		text := b.Lines(left+style.TickSide+tickGap, textTop, x+width-left-style.TickSide-tickGap, f, choiceText(e, c))
 		lower = max(lower, row+style.TickSide, text)
 		left += wide
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -18,19 +19,19 @@ const (
 )
 
 var (
-	body      = font{style.BodyPt, false}
-	bodyBold  = font{style.BodyPt, true}
-	small     = font{style.SmallPt, false}
-	column    = font{style.ColumnPt, false}
-	columnHd  = font{style.ColumnPt, true}
-	label     = font{style.LabelPt, false}
-	labelBold = font{style.LabelPt, true}
-	titleFont = font{style.TitlePt, true}
-	heading   = font{style.HeadingPt, true}
+	body      = page.Font{SizePt: style.BodyPt}
+	bodyBold  = page.Font{SizePt: style.BodyPt, Bold: true}
+	small     = page.Font{SizePt: style.SmallPt}
+	column    = page.Font{SizePt: style.ColumnPt}
+	columnHd  = page.Font{SizePt: style.ColumnPt, Bold: true}
+	label     = page.Font{SizePt: style.LabelPt}
+	labelBold = page.Font{SizePt: style.LabelPt, Bold: true}
+	titleFont = page.Font{SizePt: style.TitlePt, Bold: true}
+	heading   = page.Font{SizePt: style.HeadingPt, Bold: true}
 )
 
-func (f *form) firstPage() []block {
-	blocks := []block{f.head()}
+func (f *form) firstPage() []page.Block {
+	blocks := []page.Block{f.head()}
 	blocks = append(blocks, f.purpose()...)
 	blocks = append(blocks, f.roles()...)
 	blocks = append(blocks, f.legend())
@@ -41,76 +42,76 @@ func (f *form) firstPage() []block {
 }
 
 // head names the batch.
-func (f *form) head() block {
-	b := block{}
+func (f *form) head() page.Block {
+	b := page.Block{}
 	width := f.width - largeCode - 2
-	top := b.text(0, 0, fitted(font{style.BatchPt, true}, f.sheet.Plan.Batch, width), f.sheet.Plan.Batch)
-	top = b.lines(0, top, width, heading, f.sheet.Protocol.Title) + 2
-	b.add(f.code.flush(f.width, 0, largeCode))
+	top := b.Text(0, 0, fitted(page.Font{SizePt: style.BatchPt, Bold: true}, f.sheet.Plan.Batch, width), f.sheet.Plan.Batch)
+	top = b.Lines(0, top, width, heading, f.sheet.Protocol.Title) + 2
+	b.Add(f.code.Flush(f.width, 0, largeCode))
 	top = max(top, largeCode-6)
 	half := (f.width - columnGap) / 2
-	left := b.facts(0, top, half, [][2]string{
+	left := facts(&b, 0, top, half, [][2]string{
 		{"Species", f.sheet.Plan.Species}, {"Start", f.sheet.Plan.Start.Format("Monday 2 January 2006, 15:04")},
 		{"Site", f.sheet.Site.Name + " (" + f.sheet.Site.Code + ")"},
 	})
-	right := b.facts(half+columnGap, top, half, [][2]string{
+	right := facts(&b, half+columnGap, top, half, [][2]string{
 		{"Protocol", f.sheet.Protocol.Ref()}, {"Stage", f.sheet.Protocol.Stage}, {"Digest", f.sheet.Digest},
 	})
 	lower := max(left, right)
 	if from := f.sheet.Plan.From(); from != "" {
-		lower = b.facts(0, lower, f.width, [][2]string{{"From", from}})
+		lower = facts(&b, 0, lower, f.width, [][2]string{{"From", from}})
 	}
-	b.rule(0, lower+1.5, f.width, lower+1.5, style.HeavyLine)
+	b.Rule(0, lower+1.5, f.width, lower+1.5, style.HeavyLine)
 	return b
 }
 
 // facts puts lines of a name and a value in bold.
-func (b *block) facts(x, top, width float64, facts [][2]string) float64 {
+func facts(b *page.Block, x, top, width float64, facts [][2]string) float64 {
 	const names = 17
 	for _, fact := range facts {
-		b.text(x, top, label, fact[0])
-		top = b.lines(x+names, top, width-names, labelBold, fact[1]) + 0.4
+		b.Text(x, top, label, fact[0])
+		top = b.Lines(x+names, top, width-names, labelBold, fact[1]) + 0.4
 	}
 	return top
 }
 
 // title is the heading of a part of the sheet, kept with what follows.
-func (f *form) title(s string) block {
-	b := block{before: 3, keep: true}
-	b.lines(0, 0, f.width, titleFont, s)
-	b.height += 0.8
+func (f *form) title(s string) page.Block {
+	b := page.Block{Before: 3, Keep: true}
+	b.Lines(0, 0, f.width, titleFont, s)
+	b.Height += 0.8
 	return b
 }
 
-func (f *form) purpose() []block {
+func (f *form) purpose() []page.Block {
 	text := f.sheet.Protocol.Purpose
-	blocks := paragraph(0, f.width, body, text, false)
+	blocks := page.Paragraph(0, f.width, body, text, false)
 	if f.sheet.Plan.Note != "" {
-		blocks = append(blocks, spaced(2, paragraph(0, f.width, bodyBold, "Note for this batch: "+f.sheet.Plan.Note, false))...)
+		blocks = append(blocks, spaced(2, page.Paragraph(0, f.width, bodyBold, "Note for this batch: "+f.sheet.Plan.Note, false))...)
 	}
 	return spaced(2.5, blocks)
 }
 
 // spaced gives the first of some blocks space above.
-func spaced(before float64, blocks []block) []block {
+func spaced(before float64, blocks []page.Block) []page.Block {
 	if len(blocks) > 0 {
-		blocks[0].before = before
+		blocks[0].Before = before
 	}
 	return blocks
 }
 
-func (f *form) roles() []block {
+func (f *form) roles() []page.Block {
 	if len(f.sheet.Protocol.Roles) == 0 {
 		return nil
 	}
-	var blocks []block
+	var blocks []page.Block
 	const names, nameBox = 24.0, 62.0
 	for _, r := range f.sheet.Protocol.Roles {
-		b := block{before: 1}
-		b.reach(b.centred(0, 0, names-2, bodyBold, r.ID))
-		b.reach(b.centred(names, 0, f.width-names-nameBox-14, body, r.Does))
-		b.textRight(f.width-nameBox-2, (style.BoxHeight-label.line())/2, label, "name")
-		b.box(f.width-nameBox, 0, nameBox, style.BoxHeight)
+		b := page.Block{Before: 1}
+		b.Reach(centred(&b, 0, 0, names-2, bodyBold, r.ID))
+		b.Reach(centred(&b, names, 0, f.width-names-nameBox-14, body, r.Does))
+		b.TextRight(f.width-nameBox-2, (style.BoxHeight-label.Line())/2, label, "name")
+		b.Box(f.width-nameBox, 0, nameBox, style.BoxHeight)
 		blocks = append(blocks, b)
 	}
 	return spaced(3, blocks)
@@ -120,7 +121,7 @@ func (f *form) roles() []block {
 const generalCaution = "Local codes, the collecting and discharge permits and the site's own rules come before this sheet. " +
 	"Electrical, gas and pressure work is for people licensed to do it. Never work alone at night."
 
-func (f *form) cautionSummary() []block {
+func (f *form) cautionSummary() []page.Block {
 	items := []string{generalCaution}
 	for _, c := range f.sheet.Protocol.Cautions {
 		items = append(items, c.Text+f.stepsOf(c.Steps))
@@ -148,24 +149,24 @@ func (f *form) stepsOf(ids []string) string {
 }
 
 // timetable lists the steps with their clock times, in two columns.
-func (f *form) timetable() []block {
-	blocks := []block{f.title("Steps and times")}
+func (f *form) timetable() []page.Block {
+	blocks := []page.Block{f.title("Steps and times")}
 	const titles = 44.0 // mm from the column's edge
 	half := (f.width - columnGap) / 2
 	rows := (len(f.sheet.Steps) + 1) / 2
 	for r := range rows {
-		b := block{keep: r == 0 && rows > 1}
+		b := page.Block{Keep: r == 0 && rows > 1}
 		for c := range 2 {
 			i := r + c*rows
 			if i >= len(f.sheet.Steps) {
 				break
 			}
 			s, x := &f.sheet.Steps[i], float64(c)*(half+columnGap)
-			b.text(x, 0, labelBold, fmt.Sprint(s.Number))
-			b.text(x+7, 0, labelBold, f.when(s.Time))
-			b.lines(x+titles, (labelBold.line()-column.line())*0.7, half-titles, column, s.Definition.Title)
+			b.Text(x, 0, labelBold, fmt.Sprint(s.Number))
+			b.Text(x+7, 0, labelBold, f.when(s.Time))
+			b.Lines(x+titles, (labelBold.Line()-column.Line())*0.7, half-titles, column, s.Definition.Title)
 		}
-		b.height += 0.3
+		b.Height += 0.3
 		blocks = append(blocks, b)
 	}
 	return blocks
@@ -184,28 +185,28 @@ func (f *form) when(t time.Time) string {
 }
 
 // materials lists what to have at hand, with a tick box each.
-func (f *form) materials() []block {
+func (f *form) materials() []page.Block {
 	if len(f.sheet.Protocol.Materials) == 0 {
 		return nil
 	}
-	blocks := []block{f.title("Have at hand")}
+	blocks := []page.Block{f.title("Have at hand")}
 	name := f.width * 0.6
 	for i, m := range f.sheet.Protocol.Materials {
-		b := block{keep: i == 0 || i == len(f.sheet.Protocol.Materials)-2, repeat: func() block { return f.title("Have at hand (continued)") }}
-		b.add(frame{x: 0.3, y: 0.3, w: style.TickSide, h: style.TickSide, lineWidth: style.BoxLine})
-		lower := b.lines(9, 0.8, name-11, body, m.Name)
+		b := page.Block{Keep: i == 0 || i == len(f.sheet.Protocol.Materials)-2, Repeat: func() page.Block { return f.title("Have at hand (continued)") }}
+		b.Add(page.Frame{X: 0.3, Y: 0.3, W: style.TickSide, H: style.TickSide, LineWidth: style.BoxLine})
+		lower := b.Lines(9, 0.8, name-11, body, m.Name)
 		if m.Amount != "" {
-			lower = max(lower, b.lines(name, 0.3, 38, font{style.ShownPt, true}, style.Powers(f.sheet.Show(m.Amount))))
+			lower = max(lower, b.Lines(name, 0.3, 38, page.Font{SizePt: style.ShownPt, Bold: true}, style.Powers(f.sheet.Show(m.Amount))))
 		}
-		b.reach(max(lower, b.lines(name+40, 0.8, f.width-name-40, column, m.Note), style.TickSide+0.6))
-		b.height += 0.9
+		b.Reach(max(lower, b.Lines(name+40, 0.8, f.width-name-40, column, m.Note), style.TickSide+0.6))
+		b.Height += 0.9
 		blocks = append(blocks, b)
 	}
 	return blocks
 }
 
 // legend explains the marks of the sheet.
-func (f *form) legend() block {
+func (f *form) legend() page.Block {
 	rules := [][2]string{
 		{required, "must be filled in. Where it was not done, write ND; leave no box blank. 0 is a number, not a blank."},
 		{"grey", "is printed for you; white boxes are yours. Strike a mistake through once, write beside it, add initials."},
@@ -214,13 +215,13 @@ func (f *form) legend() block {
 		{"date, time", "year-month-day and the 24-hour clock: 2026-02-14, 18:05. Numbers in the unit printed beside the box."},
 		{alarm, "after a choice: a finding by itself. Tell the lead at once."},
 	}
-	b := block{before: 3.5}
+	b := page.Block{Before: 3.5}
 	top := 1.2
 	for _, r := range rules {
-		b.text(3, top, columnHd, r[0])
-		top = b.lines(24, top, f.width-27, column, r[1]) + 0.5
+		b.Text(3, top, columnHd, r[0])
+		top = b.Lines(24, top, f.width-27, column, r[1]) + 0.5
 	}
-	b.box(0, 0, f.width, top+1)
-	b.marks = append([]mark{b.marks[len(b.marks)-1]}, b.marks[:len(b.marks)-1]...) // the box is white inside: draw it first
+	b.Box(0, 0, f.width, top+1)
+	b.Marks = append([]page.Mark{b.Marks[len(b.Marks)-1]}, b.Marks[:len(b.Marks)-1]...) // the box is white inside: draw it first
 	return b
 }

@@ -9,10 +9,11 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/protocols"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
-func laidOut(t fataler, sheet *calc.Sheet) []page {
+func laidOut(t fataler, sheet *calc.Sheet) []page.Page {
 	f, err := newForm(sheet)
 	if err != nil {
 		t.Fatal(err)
@@ -33,9 +34,9 @@ type errorer interface {
 
 // ink is where the letters of a line of text are, without the space around them: a
 // capital of DejaVu is 0.73 sizes high (measured on the font), a tail reaches 0.24 below.
-func ink(w words) (left, top, right, bottom float64) {
-	size := w.font.sizePt * style.PointMM
-	return w.x, w.y - 0.73*size, w.x + w.font.width(w.text), w.y + 0.15*size
+func ink(w page.Words) (left, top, right, bottom float64) {
+	size := w.Font.SizePt * style.PointMM
+	return w.X, w.Y - 0.73*size, w.X + w.Font.Width(w.Text), w.Y + 0.15*size
 }
 
 // checkPages holds every page to the rules of the layout: nothing outside the margins, no
@@ -46,19 +47,19 @@ func checkPages(t errorer, sheet *calc.Sheet) {
 		t.Fatal(err)
 	}
 	for n, p := range laidOut(t, sheet) {
-		var texts []words
-		var boxes []frame
+		var texts []page.Words
+		var boxes []page.Frame
 		for _, m := range p {
-			left, top, right, bottom := m.extent()
+			left, top, right, bottom := m.Extent()
 			const slack = 1e-6
 			if left < paper.Left-slack || right > paper.Width-paper.Right+slack || top < paper.Top-slack || bottom > paper.Height-paper.Bottom+slack {
 				t.Errorf("page %d: %#v is outside the margins", n+1, m)
 			}
 			switch m := m.(type) {
-			case words:
+			case page.Words:
 				texts = append(texts, m)
-			case frame:
-				if m.lineWidth > 0 {
+			case page.Frame:
+				if m.LineWidth > 0 {
 					boxes = append(boxes, m)
 				}
 			}
@@ -67,21 +68,21 @@ func checkPages(t errorer, sheet *calc.Sheet) {
 	}
 }
 
-func checkTexts(t errorer, number int, texts []words, boxes []frame) {
+func checkTexts(t errorer, number int, texts []page.Words, boxes []page.Frame) {
 	for i, w := range texts {
 		left, top, right, bottom := ink(w)
 		for _, v := range texts[i+1:] {
 			l, tp, r, b := ink(v)
 			if min(right, r)-max(left, l) > 0.01 && min(bottom, b)-max(top, tp) > 0.01 {
-				t.Errorf("page %d: %q lies over %q", number, w.text, v.text)
+				t.Errorf("page %d: %q lies over %q", number, w.Text, v.Text)
 			}
 		}
 		for _, box := range boxes {
-			l, tp, r, b := box.extent()
+			l, tp, r, b := box.Extent()
 			meets := min(right, r)-max(left, l) > 0.01 && min(bottom, b)-max(top, tp) > 0.01
 			inside := left >= l && right <= r && top >= tp && bottom <= b
 			if meets && !inside {
-				t.Errorf("page %d: %q crosses the line of a box", number, w.text)
+				t.Errorf("page %d: %q crosses the line of a box", number, w.Text)
 			}
 		}
 	}
@@ -201,8 +202,8 @@ func TestLongTable(t *testing.T) {
 	for n, p := range laidOut(t, sheet) {
 		rows, heads := 0, 0
 		for _, m := range p {
-			if w, ok := m.(words); ok {
-				switch w.text {
+			if w, ok := m.(page.Words); ok {
+				switch w.Text {
 				case "Kestrel row":
 					rows++
 				case "Beakers", "Beakers (continued)":
@@ -231,9 +232,9 @@ func TestManyColumns(t *testing.T) {
 	parts, columns := 0, 0
 	for _, p := range laidOut(t, sheet) {
 		for _, m := range p {
-			if w, ok := m.(words); ok && strings.HasPrefix(w.text, "Carboys, part ") {
+			if w, ok := m.(page.Words); ok && strings.HasPrefix(w.Text, "Carboys, part ") {
 				parts++
-			} else if ok && w.text == "Chlorophyll" {
+			} else if ok && w.Text == "Chlorophyll" {
 				columns++
 			}
 		}
@@ -246,15 +247,15 @@ func TestManyColumns(t *testing.T) {
 // TestHeadingsKeepTheirContent looks for a heading with nothing under it.
 func TestHeadingsKeepTheirContent(t *testing.T) {
 	for before := range 60 { // headings at every height of a page
-		blocks := []block{{height: float64(before) * 4}, {height: 10, keep: true}, {height: 30, keep: true}, {height: 20}}
-		done, err := paginate(paperA4(t), named(blocks))
+		blocks := []page.Block{{Height: float64(before) * 4}, {Height: 10, Keep: true}, {Height: 30, Keep: true}, {Height: 20}}
+		done, err := page.Paginate(room(paperA4(t)), named(blocks))
 		if err != nil {
 			t.Fatal(err)
 		}
 		on := map[string]int{}
 		for n, p := range done {
 			for _, m := range p {
-				on[m.(words).text] = n
+				on[m.(page.Words).Text] = n
 			}
 		}
 		if on["1"] != on["2"] || on["2"] != on["3"] {
@@ -272,9 +273,9 @@ func paperA4(t fataler) style.Paper {
 }
 
 // named names blocks 0, 1, 2 ... by a word each.
-func named(blocks []block) []block {
+func named(blocks []page.Block) []page.Block {
 	for i := range blocks {
-		blocks[i].add(words{text: string(rune('0' + i)), font: body})
+		blocks[i].Add(page.Words{Text: string(rune('0' + i)), Font: body})
 	}
 	return blocks
 }
@@ -291,16 +292,16 @@ func TestBoxesAreLargeEnough(t *testing.T) {
 			if b.Table != nil || b.Entry.Kind == protocols.KindChoice {
 				continue
 			}
-			for _, m := range f.entryRow([]*protocols.Entry{b.Entry}).marks {
-				box, ok := m.(frame)
-				if !ok || box.lineWidth == 0 {
+			for _, m := range f.entryRow([]*protocols.Entry{b.Entry}).Marks {
+				box, ok := m.(page.Frame)
+				if !ok || box.LineWidth == 0 {
 					continue
 				}
-				if box.h < 8 { // a gloved hand writes digits of 5 to 7 mm
-					t.Errorf("%s: box %g mm high", b.Key, box.h)
+				if box.H < 8 { // a gloved hand writes digits of 5 to 7 mm
+					t.Errorf("%s: box %g mm high", b.Key, box.H)
 				}
-				if b.Entry.Kind == protocols.KindNumber && box.w < 4*math.Min(digits(b.Entry), 11) {
-					t.Errorf("%s: box %g mm wide for %g digits", b.Key, box.w, digits(b.Entry))
+				if b.Entry.Kind == protocols.KindNumber && box.W < 4*math.Min(digits(b.Entry), 11) {
+					t.Errorf("%s: box %g mm wide for %g digits", b.Key, box.W, digits(b.Entry))
 				}
 			}
 		}
@@ -309,11 +310,11 @@ func TestBoxesAreLargeEnough(t *testing.T) {
 
 // TestGroupHigherThanAPage breaks it, and repeats what is to be repeated.
 func TestGroupHigherThanAPage(t *testing.T) {
-	var blocks []block
+	var blocks []page.Block
 	for range 4 {
-		blocks = append(blocks, block{height: 100, keep: true, repeat: func() block { return named([]block{{height: 5}})[0] }})
+		blocks = append(blocks, page.Block{Height: 100, Keep: true, Repeat: func() page.Block { return named([]page.Block{{Height: 5}})[0] }})
 	}
-	done, err := paginate(paperA4(t), blocks)
+	done, err := page.Paginate(room(paperA4(t)), blocks)
 	if err != nil || len(done) != 2 {
 		t.Fatalf("%d pages, %v", len(done), err)
 	}
@@ -331,7 +332,7 @@ func TestPlannedUnderTheBox(t *testing.T) {
 	checkPages(t, sheet)
 	for _, p := range laidOut(t, sheet) {
 		for _, m := range p {
-			if w, ok := m.(words); ok && strings.HasPrefix(w.text, "planned: 1\u202f440\u202f000 larvae") {
+			if w, ok := m.(page.Words); ok && strings.HasPrefix(w.Text, "planned: 1\u202f440\u202f000 larvae") {
 				return
 			}
 		}
@@ -347,8 +348,8 @@ func TestAmountsAreLarge(t *testing.T) {
 		large := map[string]bool{}
 		for _, p := range laidOut(t, sheet) {
 			for _, m := range p {
-				if w, ok := m.(words); ok && w.font.bold && w.font.sizePt >= 16 {
-					large[w.text] = true
+				if w, ok := m.(page.Words); ok && w.Font.Bold && w.Font.SizePt >= 16 {
+					large[w.Text] = true
 				}
 			}
 		}

@@ -7,6 +7,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/fixture"
 	"spatsheet/protocols/library"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -35,37 +36,37 @@ func TestLibraryIsLaidOutWell(t *testing.T) {
 	}
 }
 
-func checkWhole(t *testing.T, number int, p page, sheet *calc.Sheet) {
+func checkWhole(t *testing.T, number int, p page.Page, sheet *calc.Sheet) {
 	t.Helper()
 	paper, err := style.PaperOf(sheet.Site.Paper)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var last words    // the lowest text of the page above its foot
-	lowest := 0.0     // the lower edge of the lowest boxes
-	white := 0.0      // the lower edge of the lowest boxes to write in
-	boxes := 0        // to write in
-	var text []string // of the page
+	var last page.Words // the lowest text of the page above its foot
+	lowest := 0.0       // the lower edge of the lowest boxes
+	white := 0.0        // the lower edge of the lowest boxes to write in
+	boxes := 0          // to write in
+	var text []string   // of the page
 	for _, m := range p {
-		_, _, _, bottom := m.extent()
+		_, _, _, bottom := m.Extent()
 		switch m := m.(type) {
-		case words:
-			text = append(text, m.text)
-			if bottom < paper.Height-paper.Bottom-footHeight && m.y >= last.y {
+		case page.Words:
+			text = append(text, m.Text)
+			if bottom < paper.Height-paper.Bottom-footHeight && m.Y >= last.Y {
 				last = m
 			}
-		case frame:
-			if m.lineWidth > 0 && !m.grey {
+		case page.Frame:
+			if m.LineWidth > 0 && !m.Grey {
 				boxes, white = boxes+1, max(white, bottom)
 			}
-			if m.lineWidth > 0 {
+			if m.LineWidth > 0 {
 				lowest = max(lowest, bottom)
 			}
 		}
 	}
 	all := strings.Join(text, "\n")
-	if (last.font == heading || last.font == titleFont) && white < last.y {
-		t.Errorf("page %d ends with the heading %q", number, last.text)
+	if (last.Font == heading || last.Font == titleFont) && white < last.Y {
+		t.Errorf("page %d ends with the heading %q", number, last.Text)
 	}
 	if lowest > white+0.01 {
 		t.Errorf("page %d ends with the head of a table", number)
@@ -92,7 +93,7 @@ func TestWorkingStaysWithItsHeading(t *testing.T) {
 			for i := range n {
 				sheet.Amounts = append(sheet.Amounts, amounts[(i*i+n)%len(amounts)])
 			}
-			done, err := paginate(f.paper, append([]block{{height: 1}}, f.working()...))
+			done, err := page.Paginate(room(f.paper), append([]page.Block{{Height: 1}}, f.working()...))
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"spatsheet/calc"
+	"spatsheet/render/page"
 )
 
 // parentsOf gives n parents with the longest codes there are.
@@ -36,17 +37,17 @@ func TestParentsStandOnTheFirstPage(t *testing.T) {
 			}
 			var all []string
 			head := f.head()
-			for _, m := range head.marks {
-				if w, ok := m.(words); ok {
-					all = append(all, w.text)
+			for _, m := range head.Marks {
+				if w, ok := m.(page.Words); ok {
+					all = append(all, w.Text)
 				}
 			}
 			text := strings.Join(all, " ")
 			if !strings.Contains(text, want) || strings.Contains(text, "From ") != (n > 0) || strings.Contains(text, "more: see the plan") != (n > 8) {
 				t.Errorf("%s, %d parents: want %q in the head\n%s", paper, n, want, text)
 			}
-			if head.height > 85 {
-				t.Errorf("%s, %d parents: the head is %g mm high", paper, n, head.height)
+			if head.Height > 85 {
+				t.Errorf("%s, %d parents: the head is %g mm high", paper, n, head.Height)
 			}
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -17,27 +18,27 @@ func (f *form) identity() string {
 }
 
 // runningHead stands on every page after the first.
-func (f *form) runningHead() []mark {
-	b := block{}
+func (f *form) runningHead() []page.Mark {
+	b := page.Block{}
 	room := f.width - smallCode - 3
-	batch := fitted(font{style.RunningPt, true}, f.sheet.Plan.Batch, room*0.6)
-	b.text(0, 1, batch, f.sheet.Plan.Batch)
-	left := batch.width(f.sheet.Plan.Batch) + 6
-	title := shortened(columnHd.wrap(f.sheet.Protocol.Title, room-left-columnHd.width(" ...")), 2)
+	batch := fitted(page.Font{SizePt: style.RunningPt, Bold: true}, f.sheet.Plan.Batch, room*0.6)
+	b.Text(0, 1, batch, f.sheet.Plan.Batch)
+	left := batch.Width(f.sheet.Plan.Batch) + 6
+	title := shortened(columnHd.Wrap(f.sheet.Protocol.Title, room-left-columnHd.Width(" ...")), 2)
 	top := 1.0
 	for _, l := range title {
-		top = b.text(left, top, columnHd, l)
+		top = b.Text(left, top, columnHd, l)
 	}
-	b.text(0, 9.6, fitted(small, f.identity(), room), f.identity())
-	b.add(f.code.flush(f.width, 0, smallCode))
-	b.rule(0, 13.2, f.width, 13.2, style.HairLine)
+	b.Text(0, 9.6, fitted(small, f.identity(), room), f.identity())
+	b.Add(f.code.Flush(f.width, 0, smallCode))
+	b.Rule(0, 13.2, f.width, 13.2, style.HairLine)
 	return placed(b, f.paper.Left, f.paper.Top)
 }
 
 // fitted makes a font smaller where a line would be too wide.
-func fitted(f font, line string, width float64) font {
-	if wide := f.width(line); wide > width {
-		f.sizePt *= width / wide
+func fitted(f page.Font, line string, width float64) page.Font {
+	if wide := f.Width(line); wide > width {
+		f.SizePt *= width / wide
 	}
 	return f
 }
@@ -53,28 +54,28 @@ func shortened(lines []string, most int) []string {
 }
 
 // foot gives the page's number and the rule that is most often forgotten.
-func (f *form) foot(p page, number, of int) []mark {
-	b := block{}
+func (f *form) foot(p page.Page, number, of int) []page.Mark {
+	b := page.Block{}
 	note := "Not done: write ND. Leave no box blank; 0 is a number."
 	if usesUnprintable(p) {
 		note += "  " + string(style.Unprintable) + " in a text: a sign that cannot be printed."
 	}
-	b.text(0, 0, small, note)
-	b.textRight(f.width, 0, font{style.LabelPt, true}, fmt.Sprintf("page %d of %d", number, of))
-	return placed(b, f.paper.Left, f.paper.Height-f.paper.Bottom-font{style.LabelPt, true}.line())
+	b.Text(0, 0, small, note)
+	b.TextRight(f.width, 0, page.Font{SizePt: style.LabelPt, Bold: true}, fmt.Sprintf("page %d of %d", number, of))
+	return placed(b, f.paper.Left, f.paper.Height-f.paper.Bottom-page.Font{SizePt: style.LabelPt, Bold: true}.Line())
 }
 
-func placed(b block, x, y float64) []mark {
-	var marks []mark
-	for _, m := range b.marks {
-		marks = append(marks, m.moved(x, y))
+func placed(b page.Block, x, y float64) []page.Mark {
+	var marks []page.Mark
+	for _, m := range b.Marks {
+		marks = append(marks, m.Moved(x, y))
 	}
 	return marks
 }
 
-func usesUnprintable(p page) bool {
+func usesUnprintable(p page.Page) bool {
 	for _, m := range p {
-		if w, ok := m.(words); ok && strings.ContainsRune(w.text, style.Unprintable) {
+		if w, ok := m.(page.Words); ok && strings.ContainsRune(w.Text, style.Unprintable) {
 			return true
 		}
 	}

@@ -1,6 +1,7 @@
 package benchsheet
 
 import (
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -13,39 +14,39 @@ type printed struct {
 	fresh  bool      // begins a page
 }
 
-func (p printed) head(width float64, continued string) block {
-	b := block{before: 5, keep: true, fresh: p.fresh && continued == ""}
-	top := b.lines(0, 0, width, titleFont, p.title+continued) + 0.8
+func (p printed) head(width float64, continued string) page.Block {
+	b := page.Block{Before: 5, Keep: true, Fresh: p.fresh && continued == ""}
+	top := b.Lines(0, 0, width, titleFont, p.title+continued) + 0.8
 	x := 0.0
-	b.shade(0, top, width, columnHd.line()+1.2)
+	b.Shade(0, top, width, columnHd.Line()+1.2)
 	for i, h := range p.heads {
-		b.text(x+1, top+0.6, columnHd, h)
+		b.Text(x+1, top+0.6, columnHd, h)
 		x += p.shares[i] * width
 	}
 	return b
 }
 
-func (p printed) blocks(width float64, rows [][]string) []block {
-	blocks := []block{p.head(width, "")}
+func (p printed) blocks(width float64, rows [][]string) []page.Block {
+	blocks := []page.Block{p.head(width, "")}
 	for i, row := range rows {
-		b := block{keep: i < len(rows)-1 && (i == 0 || i == len(rows)-2), repeat: func() block { return p.head(width, " (continued)") }}
+		b := page.Block{Keep: i < len(rows)-1 && (i == 0 || i == len(rows)-2), Repeat: func() page.Block { return p.head(width, " (continued)") }}
 		x, lower := 0.0, 0.0
 		for c, cell := range row {
 			face := column
 			if c == p.bold {
 				face = columnHd
 			}
-			lower = max(lower, b.lines(x+1, 0.7, p.shares[c]*width-2, face, cell))
+			lower = max(lower, b.Lines(x+1, 0.7, p.shares[c]*width-2, face, cell))
 			x += p.shares[c] * width
 		}
-		b.rule(0, lower+0.5, width, lower+0.5, style.HairLine)
+		b.Rule(0, lower+0.5, width, lower+0.5, style.HairLine)
 		blocks = append(blocks, b)
 	}
 	return blocks
 }
 
 // settings lists every value this sheet was computed from.
-func (f *form) settings() []block {
+func (f *form) settings() []page.Block {
 	var rows [][]string
 	for _, v := range f.sheet.Settings {
 		rows = append(rows, []string{v.Setting.Label, v.Setting.ID, show(v.Quantity), string(v.From), v.Source})
@@ -59,7 +60,7 @@ func (f *form) settings() []block {
 }
 
 // sources gives the full text of every source.
-func (f *form) sources() []block {
+func (f *form) sources() []page.Block {
 	if len(f.sheet.Protocol.Sources) == 0 {
 		return nil
 	}

@@ -6,6 +6,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/protocols"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -19,14 +20,14 @@ const (
 const columnGap = 6.0
 
 // step prints one step: heading, cautions, instructions, amounts, boxes, tables, initials.
-func (f *form) step(s *calc.Step) []block {
-	blocks := []block{f.stepHeading(s)}
+func (f *form) step(s *calc.Step) []page.Block {
+	blocks := []page.Block{f.stepHeading(s)}
 	var cautions []string
 	for _, c := range s.Cautions {
 		cautions = append(cautions, c.Text)
 	}
 	blocks = append(blocks, spaced(1.5, f.cautionBoxes(cautions, true))...)
-	blocks = append(blocks, spaced(1.5, paragraph(0, f.width, body, style.Powers(s.Do), true))...)
+	blocks = append(blocks, spaced(1.5, page.Paragraph(0, f.width, body, style.Powers(s.Do), true))...)
 	blocks = append(blocks, f.amounts(s)...)
 	blocks = append(blocks, f.entries(s, false)...)
 	for i := range s.Tables {
@@ -34,41 +35,41 @@ func (f *form) step(s *calc.Step) []block {
 	}
 	blocks = append(blocks, f.entries(s, true)...)
 	if s.Definition.Signed > 0 {
-		blocks[len(blocks)-1].keep = true
+		blocks[len(blocks)-1].Keep = true
 		blocks = append(blocks, f.initials(s))
 	}
-	blocks[len(blocks)-1].keep = false
+	blocks[len(blocks)-1].Keep = false
 	for i := range blocks[1:] {
-		blocks[i+1].repeat = f.continued(s, blocks[i+1].repeat)
+		blocks[i+1].Repeat = f.continued(s, blocks[i+1].Repeat)
 	}
 	return blocks
 }
 
-func (f *form) stepHeading(s *calc.Step) block {
-	b := block{before: 8, keep: true}
-	b.rule(0, 0, f.width, 0, style.HeavyLine)
-	figure := font{style.NumberPt, true}
-	b.text(0, 1.2, figure, fmt.Sprint(s.Number))
+func (f *form) stepHeading(s *calc.Step) page.Block {
+	b := page.Block{Before: 8, Keep: true}
+	b.Rule(0, 0, f.width, 0, style.HeavyLine)
+	figure := page.Font{SizePt: style.NumberPt, Bold: true}
+	b.Text(0, 1.2, figure, fmt.Sprint(s.Number))
 	time := f.when(s.Time)
-	b.textRight(f.width, 2.6, heading, time)
+	b.TextRight(f.width, 2.6, heading, time)
 	if s.Hours != 0 {
-		b.textRight(f.width, 2.6+heading.line(), small, fromStart(s.Hours))
+		b.TextRight(f.width, 2.6+heading.Line(), small, fromStart(s.Hours))
 	}
-	left := max(12, figure.width(fmt.Sprint(s.Number))+4)
-	b.lines(left, 2.6, f.width-left-heading.width(time)-5, heading, s.Definition.Title)
+	left := max(12, figure.Width(fmt.Sprint(s.Number))+4)
+	b.Lines(left, 2.6, f.width-left-heading.Width(time)-5, heading, s.Definition.Title)
 	return b
 }
 
 // continued heads a page that begins inside a step, above what a table repeats.
-func (f *form) continued(s *calc.Step, inner func() block) func() block {
-	return func() block {
-		b := block{}
+func (f *form) continued(s *calc.Step, inner func() page.Block) func() page.Block {
+	return func() page.Block {
+		b := page.Block{}
 		time := f.when(s.Time)
-		b.textRight(f.width, 0, titleFont, time)
-		b.lines(0, 0, f.width-titleFont.width(time)-5, titleFont, fmt.Sprintf("Step %d, %s (continued)", s.Number, s.Definition.Title))
-		b.height += 3
+		b.TextRight(f.width, 0, titleFont, time)
+		b.Lines(0, 0, f.width-titleFont.Width(time)-5, titleFont, fmt.Sprintf("Step %d, %s (continued)", s.Number, s.Definition.Title))
+		b.Height += 3
 		if inner != nil {
-			b.under(inner())
+			b.Under(inner())
 		}
 		return b
 	}
@@ -97,44 +98,44 @@ func span(hours float64) string {
 
 // cautionBoxes frames cautions, each with the mark and the word; keep ties the last one
 // to what follows.
-func (f *form) cautionBoxes(texts []string, keep bool) []block {
+func (f *form) cautionBoxes(texts []string, keep bool) []page.Block {
 	const inset, words = 2.5, 30.0
-	var blocks []block
+	var blocks []page.Block
 	for i, text := range texts {
-		b := block{keep: keep || i < len(texts)-1}
-		lines := column.wrap(text, f.width-words-inset)
-		height := float64(len(lines))*column.line() + 1.6
+		b := page.Block{Keep: keep || i < len(texts)-1}
+		lines := column.Wrap(text, f.width-words-inset)
+		height := float64(len(lines))*column.Line() + 1.6
 		if i == 0 {
 			height += 0.6
 		}
-		b.add(frame{x: 0, y: 0, w: f.width, h: height, lineWidth: style.BoxLine})
-		top := height - float64(len(lines))*column.line() - 0.8
-		b.text(inset, top-0.4, labelBold, alarm+" CAUTION")
+		b.Add(page.Frame{X: 0, Y: 0, W: f.width, H: height, LineWidth: style.BoxLine})
+		top := height - float64(len(lines))*column.Line() - 0.8
+		b.Text(inset, top-0.4, labelBold, alarm+" CAUTION")
 		for _, l := range lines {
-			top = b.text(words, top, column, l)
+			top = b.Text(words, top, column, l)
 		}
-		b.height = height
+		b.Height = height
 		blocks = append(blocks, b)
 	}
 	return blocks
 }
 
 // amounts prints a step's amounts large, on grey, in three columns.
-func (f *form) amounts(s *calc.Step) []block {
+func (f *form) amounts(s *calc.Step) []page.Block {
 	const columns, gap = 3, 4.0
 	unit := (f.width - gap*(columns-1)) / columns
-	var blocks []block
-	b, at := block{before: 2.5}, 0
+	var blocks []page.Block
+	b, at := page.Block{Before: 2.5}, 0
 	flush := func() {
 		if at > 0 {
-			blocks = append(blocks, b.evenShades())
+			blocks = append(blocks, evenShades(b))
 		}
-		b, at = block{before: 2}, 0
+		b, at = page.Block{Before: 2}, 0
 	}
 	for _, a := range s.Amounts {
 		text := show(a.Rounded)
 		span := 1
-		for span < columns && (font{style.AmountPt, true}).width(text) > unit*float64(span)+gap*float64(span-1)-6 {
+		for span < columns && (page.Font{SizePt: style.AmountPt, Bold: true}).Width(text) > unit*float64(span)+gap*float64(span-1)-6 {
 			span++
 		}
 		if at+span > columns {
@@ -145,35 +146,35 @@ func (f *form) amounts(s *calc.Step) []block {
 	}
 	flush()
 	for i := range blocks { // the amounts stay together, and with what is written first
-		blocks[i].keep = true
+		blocks[i].Keep = true
 	}
 	return blocks
 }
 
-func (f *form) amount(b *block, a *calc.Amount, x, width float64) {
-	ground := len(b.marks)
-	b.shade(x, 0, width, 1)
-	top := b.lines(x+3, 1.2, width-6, label, a.Definition.Label+f.origin(a.Definition.ID))
-	size := font{style.AmountPt, true}
-	if size.width(show(a.Rounded)) > width-6 {
-		size.sizePt = style.LeastPt
+func (f *form) amount(b *page.Block, a *calc.Amount, x, width float64) {
+	ground := len(b.Marks)
+	b.Shade(x, 0, width, 1)
+	top := b.Lines(x+3, 1.2, width-6, label, a.Definition.Label+f.origin(a.Definition.ID))
+	size := page.Font{SizePt: style.AmountPt, Bold: true}
+	if size.Width(show(a.Rounded)) > width-6 {
+		size.SizePt = style.LeastPt
 	}
-	top = b.lines(x+3, top, width-6, size, show(a.Rounded))
+	top = b.Lines(x+3, top, width-6, size, show(a.Rounded))
 	if len(a.Parts) > 1 {
-		top = b.lines(x+3, top, width-6, column, "= "+inGroups(a.Parts))
+		top = b.Lines(x+3, top, width-6, column, "= "+inGroups(a.Parts))
 	}
-	shade := b.marks[ground].(frame)
-	shade.h = top + 1.2
-	b.marks[ground] = shade
-	b.reach(shade.h)
+	shade := b.Marks[ground].(page.Frame)
+	shade.H = top + 1.2
+	b.Marks[ground] = shade
+	b.Reach(shade.H)
 }
 
 // evenShades makes every grey ground of a row as high as the row.
-func (b block) evenShades() block {
-	for i, m := range b.marks {
-		if g, ok := m.(frame); ok && g.grey {
-			g.h = b.height
-			b.marks[i] = g
+func evenShades(b page.Block) page.Block {
+	for i, m := range b.Marks {
+		if g, ok := m.(page.Frame); ok && g.Grey {
+			g.H = b.Height
+			b.Marks[i] = g
 		}
 	}
 	return b

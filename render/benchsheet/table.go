@@ -3,13 +3,14 @@ package benchsheet
 import (
 	"spatsheet/calc"
 	"spatsheet/protocols"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
 // table prints an entry table; one too wide for the paper is printed as several, each
 // with the names of its rows.
-func (f *form) table(t *calc.Table) []block {
-	var blocks []block
+func (f *form) table(t *calc.Table) []page.Block {
+	var blocks []page.Block
 	bands := f.bands(f.columns(t))
 	for i, columns := range bands {
 		g := grid{form: f, table: t, columns: columns, band: i + 1, bands: len(bands)}
@@ -28,23 +29,23 @@ type grid struct {
 
 // blocks gives title, head and rows; the first two rows stay with the head, the last two
 // with each other, and a page that begins inside repeats title and head.
-func (g grid) blocks() []block {
+func (g grid) blocks() []page.Block {
 	first := g.head("")
-	first.before, first.keep = 4, true
-	blocks := []block{first}
+	first.Before, first.Keep = 4, true
+	blocks := []page.Block{first}
 	for r := range g.table.Rows {
 		b := g.row(r)
 		last := len(g.table.Rows) - 1
-		b.keep = r == 0 && last > 0 || r == last-1
-		b.repeat = func() block { return g.head(" (continued)") }
+		b.Keep = r == 0 && last > 0 || r == last-1
+		b.Repeat = func() page.Block { return g.head(" (continued)") }
 		blocks = append(blocks, b)
 	}
 	return blocks
 }
 
 // head is the title and the names of the columns.
-func (g grid) head(continued string) block {
-	b := block{}
+func (g grid) head(continued string) page.Block {
+	b := page.Block{}
 	def := g.table.Definition
 	title := def.Title + continued
 	if g.bands > 1 {
@@ -54,15 +55,15 @@ func (g grid) head(continued string) block {
 	if def.Partial {
 		hint = "fill in rows as far as the work goes, at least one"
 	}
-	room := g.form.width - small.width(hint) - 4
-	if wide := titleFont.width(title); wide <= room {
+	room := g.form.width - small.Width(hint) - 4
+	if wide := titleFont.Width(title); wide <= room {
 		room = wide
 	}
-	top := b.lines(0, 0, room+0.01, titleFont, title) + 0.8
-	b.text(room+4, 1.2, small, hint)
+	top := b.Lines(0, 0, room+0.01, titleFont, title) + 0.8
+	b.Text(room+4, 1.2, small, hint)
 	for _, c := range g.columns {
 		if c.aside != "" && continued == "" {
-			top = b.lines(0, top, g.form.width, small, c.aside) + 0.4
+			top = b.Lines(0, top, g.form.width, small, c.aside) + 0.4
 		}
 	}
 	height := 0.0
@@ -71,17 +72,17 @@ func (g grid) head(continued string) block {
 	}
 	x := 0.0
 	for _, c := range g.columns {
-		b.add(frame{x: x, y: top, w: c.width, h: height, lineWidth: style.BoxLine, grey: true})
+		b.Add(page.Frame{X: x, Y: top, W: c.width, H: height, LineWidth: style.BoxLine, Grey: true})
 		c.printHead(&b, x, top+0.8)
 		x += c.width
 	}
-	b.height = top + height
+	b.Height = top + height
 	return b
 }
 
 // row is one row, as high as its highest cell.
-func (g grid) row(r int) block {
-	b := block{}
+func (g grid) row(r int) page.Block {
+	b := page.Block{}
 	height := style.RowHeight
 	row := g.table.Rows[r]
 	for _, c := range g.columns {
@@ -89,31 +90,31 @@ func (g grid) row(r int) block {
 	}
 	x := 0.0
 	for _, c := range g.columns {
-		b.add(frame{x: x, y: 0, w: c.width, h: height, lineWidth: style.BoxLine, grey: c.entry == nil})
+		b.Add(page.Frame{X: x, Y: 0, W: c.width, H: height, LineWidth: style.BoxLine, Grey: c.entry == nil})
 		c.printCell(&b, row, x, height)
 		x += c.width
 	}
-	b.height = height
+	b.Height = height
 	return b
 }
 
 // printCell puts what is printed in a cell: its row's name or amount, tick boxes, the
 // parts of a date and time.
-func (c tableColumn) printCell(b *block, row calc.Row, x, height float64) {
+func (c tableColumn) printCell(b *page.Block, row calc.Row, x, height float64) {
 	switch {
 	case c.entry == nil:
-		lines := c.font().wrap(c.text(row), c.width-2*cellInset)
-		top := (height - float64(len(lines))*c.font().line()) / 2
+		lines := c.font().Wrap(c.text(row), c.width-2*cellInset)
+		top := (height - float64(len(lines))*c.font().Line()) / 2
 		for _, l := range lines {
-			top = b.text(x+cellInset, top, c.font(), l)
+			top = b.Text(x+cellInset, top, c.font(), l)
 		}
 	case c.entry.Kind == protocols.KindChoice:
-		b.ticks(c.entry, x+cellInset, (height-c.ticksHeight())/2, c.width-2*cellInset, column)
+		ticks(b, c.entry, x+cellInset, (height-c.ticksHeight())/2, c.width-2*cellInset, column)
 	case c.entry.Kind == protocols.KindTime:
 		split := x + c.width*tableDate/(tableDate+tableTime)
-		b.add(line{x1: split, y1: 0, x2: split, y2: height, width: style.HairLine})
-		middle := (split + x + c.width - heading.width(":")) / 2
-		b.text(middle, (height-heading.line())/2, heading, ":")
+		b.Add(page.Line{X1: split, Y1: 0, X2: split, Y2: height, Width: style.HairLine})
+		middle := (split + x + c.width - heading.Width(":")) / 2
+		b.Text(middle, (height-heading.Line())/2, heading, ":")
 	}
 }
 
@@ -121,7 +122,7 @@ func (c tableColumn) printCell(b *block, row calc.Row, x, height float64) {
 func (c tableColumn) cellHeight(row calc.Row) float64 {
 	switch {
 	case c.entry == nil:
-		return float64(len(c.font().wrap(c.text(row), c.width-2*cellInset)))*c.font().line() + 1.5
+		return float64(len(c.font().Wrap(c.text(row), c.width-2*cellInset)))*c.font().Line() + 1.5
 	case c.entry.Kind == protocols.KindChoice:
 		return c.ticksHeight() + 3
 	}
@@ -129,6 +130,6 @@ func (c tableColumn) cellHeight(row calc.Row) float64 {
 }
 
 func (c tableColumn) ticksHeight() float64 {
-	var b block
-	return b.ticks(c.entry, 0, 0, c.width-2*cellInset, column)
+	var b page.Block
+	return ticks(&b, c.entry, 0, 0, c.width-2*cellInset, column)
 }

@@ -11,6 +11,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/protocols"
 	"spatsheet/protocols/quantity"
+	"spatsheet/render/page"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden texts of the printed pages")
@@ -118,8 +119,8 @@ func TestEveryBoxIsNamed(t *testing.T) {
 		var all []string
 		for _, p := range laidOut(t, sheet) {
 			for _, m := range p {
-				if w, ok := m.(words); ok {
-					all = append(all, w.text)
+				if w, ok := m.(page.Words); ok {
+					all = append(all, w.Text)
 				}
 			}
 		}

@@ -2,6 +2,7 @@ package benchsheet
 
 import (
 	"spatsheet/calc"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -19,9 +20,9 @@ const workingBefore = 2.0
 // working prints how every amount was worked out, in two columns on one page if any of the
 // sizes lets it, so that a second person can follow it with a pocket calculator. Each line
 // begins with a word, so that a program can read it too.
-func (f *form) working() []block {
+func (f *form) working() []page.Block {
 	head := f.workingHead()
-	room := f.paper.Height - f.paper.Top - f.paper.Bottom - headHeight - footHeight - heightOf(head) - workingBefore
+	room := f.paper.Height - f.paper.Top - f.paper.Bottom - headHeight - footHeight - page.HeightOf(head) - workingBefore
 	for _, pt := range workingPts {
 		if b, ok := f.workingColumns(pt, f.sheet.Amounts, room); ok {
 			return append(head, b)
@@ -31,9 +32,9 @@ func (f *form) working() []block {
 }
 
 // workingPages spreads a long working over pages, in the smallest size.
-func (f *form) workingPages(room float64) []block {
+func (f *form) workingPages(room float64) []page.Block {
 	smallest := workingPts[len(workingPts)-1]
-	var blocks []block
+	var blocks []page.Block
 	for rest := f.sheet.Amounts; len(rest) > 0; {
 		n := len(rest)
 		b, ok := f.workingColumns(smallest, rest, room)
@@ -47,57 +48,57 @@ func (f *form) workingPages(room float64) []block {
 }
 
 // workingColumns sets amounts in two columns; ok is false when they are higher than room.
-func (f *form) workingColumns(pt float64, amounts []calc.Amount, room float64) (out block, ok bool) {
-	out.before = workingBefore
+func (f *form) workingColumns(pt float64, amounts []calc.Amount, room float64) (out page.Block, ok bool) {
+	out.Before = workingBefore
 	x, y := 0.0, 0.0
 	for i := range amounts {
 		b := workedOut(&amounts[i], pt, f.half())
-		if y+b.height > room && x == 0 {
+		if y+b.Height > room && x == 0 {
 			x, y = f.half()+columnGap, 0
 		}
-		if y+b.height > room {
+		if y+b.Height > room {
 			return out, false
 		}
-		for _, m := range b.marks {
-			out.add(m.moved(x, y))
+		for _, m := range b.Marks {
+			out.Add(m.Moved(x, y))
 		}
-		y += b.height
-		out.reach(y)
+		y += b.Height
+		out.Reach(y)
 	}
 	return out, true
 }
 
-func (f *form) workingHead() []block {
-	head := block{fresh: true, keep: true}
-	lower := head.text(0, 0, heading, "WORKING")
-	lower = head.lines(0, lower, f.width, small, "How every amount was worked out. Put the numbers into the formula, "+
+func (f *form) workingHead() []page.Block {
+	head := page.Block{Fresh: true, Keep: true}
+	lower := head.Text(0, 0, heading, "WORKING")
+	lower = head.Lines(0, lower, f.width, small, "How every amount was worked out. Put the numbers into the formula, "+
 		"in one unit of a kind, and compare with exact; then round by the rule and compare with rounded. "+
 		"Other amounts enter a formula rounded, as printed.")
-	head.lines(0, lower+0.5, f.width, small, "1 L = 1000 mL = 1 000 000 µL = 1000 cm³; 1 m² = 10 000 cm²; 1 m = 100 cm; 1 g = 1000 mg; "+
+	head.Lines(0, lower+0.5, f.width, small, "1 L = 1000 mL = 1 000 000 µL = 1000 cm³; 1 m² = 10 000 cm²; 1 m = 100 cm; 1 g = 1000 mg; "+
 		"1 d = 24 h; 1 h = 60 min; 90 % = 0.9; 1e5 = 100 000; a ^ n: a multiplied n times by itself; ln: natural logarithm; "+
 		"greatest, least: of those in brackets; as(5, \"animal\"): 5, counted as animals")
-	return []block{head}
+	return []page.Block{head}
 }
 
 // workedOut is one amount: its label, id and formula, the numbers put in, and exact value,
 // rule and rounded value, with the parts where it is dealt out.
-func workedOut(a *calc.Amount, pt, width float64) block {
-	b := block{}
-	plain, strong := font{pt, false}, font{pt, true}
-	b.rule(0, 0, width, 0, style.HairLine)
-	top := b.lines(0, 0.5, width, strong, a.Definition.Label)
+func workedOut(a *calc.Amount, pt, width float64) page.Block {
+	b := page.Block{}
+	plain, strong := page.Font{SizePt: pt}, page.Font{SizePt: pt, Bold: true}
+	b.Rule(0, 0, width, 0, style.HairLine)
+	top := b.Lines(0, 0.5, width, strong, a.Definition.Label)
 	for _, line := range []string{
 		a.Definition.ID + " = " + a.Definition.Formula.String(),
 		"numbers " + a.PutIn,
 		"exact " + a.Exact.Format(exactFigures) + " | " + a.Rule,
 	} {
-		top = b.lines(0, top, width, plain, line)
+		top = b.Lines(0, top, width, plain, line)
 	}
 	rounded := "rounded " + a.Rounded.Format(0)
 	if len(a.Parts) > 1 {
 		rounded += " | " + inGroups(a.Parts)
 	}
-	b.lines(0, top, width, strong, rounded)
-	b.height += 1
+	b.Lines(0, top, width, strong, rounded)
+	b.Height += 1
 	return b
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"spatsheet/calc/schedule"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -135,8 +136,8 @@ const fullDay = "all %d: list after this month"
 
 // day draws one box; it returns false when not all of the day is in it.
 func (p *sheet) day(x, y, width, height, pt float64, day time.Time, entries []string) bool {
-	p.pdf.SetLineWidth(style.HairLine)
-	p.pdf.Rect(x, y, width, height, "D")
+	box := page.Rectangle(x, y, width, height)
+	p.on.Path(append(box, box[0]), page.Pen{Width: style.HairLine})
 	p.text(x+padMM, y+padMM/2, fmt.Sprint(day.Day()), dayPt, true)
 	room := int((height - daysMM - 2*padMM + 0.01) / style.LineMM(pt))
 	all := lineCount(entries, pt, width) <= room

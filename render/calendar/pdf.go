@@ -5,8 +5,7 @@ import (
 	"io"
 	"time"
 
-	"github.com/jung-kurt/gofpdf"
-
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -51,7 +50,7 @@ func WritePDF(w io.Writer, c Calendar) error {
 		}
 	}
 	p.closing()
-	if err := p.pdf.Output(w); err != nil {
+	if err := p.doc.Write(w); err != nil {
 		return fmt.Errorf("calendar: %w", err)
 	}
 	return nil
@@ -64,42 +63,32 @@ func firstOf(t time.Time) time.Time {
 // sheet is the PDF in the making, landscape.
 type sheet struct {
 	c                        Calendar
-	pdf                      *gofpdf.Fpdf
+	doc                      *page.PDF
+	on                       page.Canvas // the page at hand
+	pages                    int
 	left, top, width, height float64 // of what is drawn in
 	y                        float64 // of lists
 	listTitle                string
 }
 
 func newSheet(c Calendar, paper style.Paper) *sheet {
-	pdf := gofpdf.NewCustom(&gofpdf.InitType{UnitStr: "mm", Size: gofpdf.SizeType{Wd: paper.Height, Ht: paper.Width}})
-	pdf.SetCatalogSort(true)
-	pdf.SetCreationDate(c.Made)
-	pdf.SetModificationDate(c.Made)
-	pdf.SetTitle("Season calendar, "+c.Site, true)
-	pdf.SetCreator("spatsheet", true)
-	pdf.SetAutoPageBreak(false, 0)
-	style.AddFaces(pdf, nil)
+	doc := page.NewPDF(page.Head{Width: paper.Height, Height: paper.Width, Title: "Season calendar, " + c.Site, Made: c.Made}, nil)
 	const margin = 10.0 // mm; site choice
-	return &sheet{c: c, pdf: pdf, left: margin, top: margin, width: paper.Height - 2*margin, height: paper.Width - 2*margin}
+	return &sheet{c: c, doc: doc, left: margin, top: margin, width: paper.Height - 2*margin, height: paper.Width - 2*margin}
 }
 
 func (p *sheet) page(title string) {
-	p.pdf.AddPage()
+	p.on, p.pages = p.doc.Page(), p.pages+1
 	p.text(p.left, p.top, title, monthPt, true)
 	site, _ := style.Printable(p.c.Site)
 	right := fmt.Sprintf("%s · made %s", site, p.c.Made.Format("2006-01-02"))
 	p.text(p.left+p.width-style.Regular().Width(right, style.LabelPt), p.top+3, right, style.LabelPt, false)
 	p.text(p.left, p.top+p.height-footMM+1, "* no plan made yet: proposed by the calendar", style.SmallPt, false)
-	number := fmt.Sprintf("page %d", p.pdf.PageNo())
+	number := fmt.Sprintf("page %d", p.pages)
 	p.text(p.left+p.width-style.Regular().Width(number, style.SmallPt), p.top+p.height-footMM+1, number, style.SmallPt, false)
 }
 
 // text draws one line with its top at y.
 func (p *sheet) text(x, y float64, text string, pt float64, bold bool) {
-	weight := ""
-	if bold {
-		weight = "B"
-	}
-	p.pdf.SetFont(style.Family, weight, pt)
-	p.pdf.Text(x, y+style.AscentMM(pt), text)
+	p.on.Text(x, y+style.AscentMM(pt), page.Font{SizePt: pt, Bold: bold}, text)
 }

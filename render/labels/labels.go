@@ -9,9 +9,8 @@ import (
 	"fmt"
 	"io"
 
-	"github.com/jung-kurt/gofpdf"
-
 	"spatsheet/calc"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -39,14 +38,7 @@ func Write(w io.Writer, sheet *calc.Sheet, stock calc.LabelStock, start int) (Pr
 	if err != nil {
 		return Printed{}, fmt.Errorf("labels of %s on %s: %w", sheet.Plan.Batch, stock.Name, err)
 	}
-	pdf := document(sheet, paper, cells)
-	for _, c := range cells {
-		if c.sheet > pdf.PageNo() {
-			pdf.AddPage()
-		}
-		c.draw(pdf)
-	}
-	if err := pdf.Output(w); err != nil {
+	if err := document(sheet, paper, cells).Write(w); err != nil {
 		return Printed{}, fmt.Errorf("labels of %s: %w", sheet.Plan.Batch, err)
 	}
 	used := start - 1 + len(cells)
@@ -76,38 +68,29 @@ func cellsOf(sheet *calc.Sheet, stock calc.LabelStock, start int) ([]cell, error
 	return cells, nil
 }
 
-func document(sheet *calc.Sheet, paper style.Paper, cells []cell) *gofpdf.Fpdf {
-	pdf := gofpdf.NewCustom(&gofpdf.InitType{UnitStr: "mm", Size: gofpdf.SizeType{Wd: paper.Width, Ht: paper.Height}})
-	pdf.SetCatalogSort(true)
-	pdf.SetCreationDate(sheet.Plan.Start)
-	pdf.SetModificationDate(sheet.Plan.Start)
-	pdf.SetTitle("Labels "+sheet.Plan.Batch, true)
-	pdf.SetSubject(sheet.Protocol.Ref()+" "+sheet.Digest, true)
-	pdf.SetCreator("spatsheet", true)
-	pdf.SetAutoPageBreak(false, 0)
-	style.AddFaces(pdf, lettersOf(cells))
-	return pdf
-}
-
-func lettersOf(cells []cell) *style.Letters {
-	letters := &style.Letters{}
+func document(sheet *calc.Sheet, paper style.Paper, cells []cell) *page.PDF {
+	var pages []page.Page
 	for _, c := range cells {
-		for _, r := range c.runs {
-			letters.Add(r.text)
+		if c.sheet > len(pages) {
+			pages = append(pages, nil)
 		}
+		pages[c.sheet-1] = append(pages[c.sheet-1], c.marks()...)
 	}
-	return letters
+	doc := page.NewPDF(page.Head{
+		Width: paper.Width, Height: paper.Height, Title: "Labels " + sheet.Plan.Batch,
+		Subject: sheet.Protocol.Ref() + " " + sheet.Digest, Made: sheet.Plan.Start,
+	}, page.LettersOf(pages...))
+	for _, p := range pages {
+		p.Draw(doc.Page())
+	}
+	return doc
 }
 
-// draw puts a label on the current page.
-func (c cell) draw(pdf *gofpdf.Fpdf) {
+// marks are a label's texts and code at their places on the paper.
+func (c cell) marks() []page.Mark {
+	var list []page.Mark
 	for _, r := range c.runs {
-		weight := ""
-		if r.bold {
-			weight = "B"
-		}
-		pdf.SetFont(style.Family, weight, r.sizePt)
-		pdf.Text(c.x+r.x, c.y+r.y, r.text)
+		list = append(list, page.Words{X: c.x + r.x, Y: c.y + r.y, Font: page.Font{SizePt: r.sizePt, Bold: r.bold}, Text: r.text})
 	}
-	c.code.Draw(pdf, c.x+c.codeX, c.y+c.codeY, c.side)
+	return append(list, page.Code{Code: c.code, X: c.x + c.codeX, Y: c.y + c.codeY, Side: c.side})
 }

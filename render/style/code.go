@@ -2,10 +2,7 @@ package style
 
 import (
 	"fmt"
-	"math"
-	"strconv"
 
-	"github.com/jung-kurt/gofpdf"
 	"rsc.io/qr"
 )
 
@@ -54,22 +51,4 @@ func (c Code) Rectangles(x, y, side float64) []Rectangle {
 		}
 	}
 	return list
-}
-
-// Draw draws the code on the current page, as one path of black rectangles; x, y and side
-// as in Rectangles.
-func (c Code) Draw(pdf *gofpdf.Fpdf, x, y, side float64) {
-	pdf.SetFillColor(0, 0, 0)
-	_, height := pdf.GetPageSize()
-	hundredths := func(mm float64) float64 { return math.Round(mm * pdf.GetConversionRatio() * 100) }
-	var path []byte
-	for _, r := range c.Rectangles(x, y, side) {
-		left, top := hundredths(r.X), hundredths(height-r.Y)
-		width, down := hundredths(r.X+r.Width)-left, hundredths(height-r.Y-r.Height)-top // edges meet: no seams
-		for _, n := range []float64{left, top, width, down} {
-			path = append(strconv.AppendFloat(path, n/100, 'f', 2, 64), ' ')
-		}
-		path = append(path, "re\n"...)
-	}
-	pdf.RawWriteStr(string(path) + "f")
 }

@@ -13,9 +13,11 @@ const (
 // Colour is a colour as levels from 0 to 255.
 type Colour struct{ R, G, B int }
 
-// Black, Ink (of axes), Leader (from a curve to its name) and Faint (of grid lines).
+// Black, White, Ground (behind what is printed), Ink (of axes), Leader (from a curve to its name) and Faint (of grid lines).
 var (
 	Black  = Colour{0, 0, 0}
+	White  = Colour{255, 255, 255}
+	Ground = Colour{Grey, Grey, Grey} // the one grey
 	Ink    = Colour{70, 70, 70}
 	Leader = Colour{150, 150, 150}
 	Faint  = Colour{222, 222, 222}
