@@ -53,19 +53,23 @@ var mayImport = map[string][]string{
 
 	"render/style":      nil,
 	"render/scratch":    nil, // only tests may import it
-	"render/benchsheet": drawing,
-	"render/labels":     drawing,
-	"render/report":     drawing,
+	"render/page":       {"render/style"},
+	"render/benchsheet": onPaper,
+	"render/labels":     onPaper,
+	"render/report":     onPaper,
+	"render/calendar":   onPaper,
+	"render/lineage":    onPaper,
 	"render/workbook":   drawing,
 	"render/seasonlog":  drawing,
 	"render/tables":     drawing,
-	"render/calendar":   drawing,
-	"render/lineage":    drawing,
 
 	"templates": nil,
 }
 
 var drawing = slices.Concat([]string{"protocols", "render/style"}, allCalc)
+
+// onPaper are the forms that are made with the kit of render/page.
+var onPaper = slices.Concat([]string{"render/page"}, drawing)
 
 // testsOnly are the packages that only tests may import; no line of the table has them.
 var testsOnly = []string{"calc/fixture", "render/scratch"}

@@ -2,6 +2,7 @@ package lineage
 
 import (
 	"spatsheet/calc/pedigree"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -15,18 +16,18 @@ const (
 )
 
 // legend tells shapes and strokes apart, with its upper left corner at x, y.
-func legend(x, y float64) []mark {
-	var marks []mark
+func legend(x, y float64) []page.Mark {
+	var marks []page.Mark
 	for i, g := range groups {
 		left := x + float64(i)*sampleStep
-		shape := path{points: sample(g.group, left, y), closed: true, width: boxLine}
+		shape := page.Path{Points: sample(g.group, left, y), Closed: true, Pen: page.Pen{Width: boxLine}}
 		switch g.group {
 		case pedigree.Supply:
-			shape.dash = []float64{1.5, 1}
+			shape.Pen.Dash = []float64{1.5, 1}
 		case "":
-			shape.dash = []float64{0.4, 1}
+			shape.Pen.Dash = []float64{0.4, 1}
 		}
-		marks = append(marks, shape, text{left + sampleWidth + 1.2, y + sampleHeight/2 + 0.36*textPt*style.PointMM, textPt, false, g.says, false})
+		marks = append(marks, shape, page.Words{X: left + sampleWidth + 1.2, Y: y + sampleHeight/2 + 0.36*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: g.says})
 	}
 	y += sampleHeight + 5
 	for i, s := range []struct {
@@ -34,20 +35,20 @@ func legend(x, y float64) []mark {
 		says    string
 	}{{pedigree.CarriesLine, "offspring, or the animals themselves"}, {pedigree.CarriesStock, "broodstock after a spawning"}, {pedigree.CarriesOther, "plates, feed, figures: no animals"}} {
 		left := x + float64(i)*2*sampleStep
-		marks = append(marks, path{points: []at{{left, y}, {left + sampleWidth, y}}, width: linkLine, dash: strokes[s.carries]},
-			text{left + sampleWidth + 1.2, y + 0.36*textPt*style.PointMM, textPt, false, s.says, false})
+		marks = append(marks, page.Path{Points: []page.Point{page.At(left, y), page.At(left+sampleWidth, y)}, Pen: page.Pen{Width: linkLine, Dash: strokes[s.carries]}},
+			page.Words{X: left + sampleWidth + 1.2, Y: y + 0.36*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: s.says})
 	}
-	marks = append(marks, text{x + 6*sampleStep, y + 0.36*textPt*style.PointMM, textPt, false, "F × M: mothers × fathers; Ne: effective size", false})
+	marks = append(marks, page.Words{X: x + 6*sampleStep, Y: y + 0.36*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: "F × M: mothers × fathers; Ne: effective size"})
 	y += 4.5
-	return append(marks, text{x, y + 0.36*textPt*style.PointMM, textPt, false, "number on a line: what the parent had left, not what was taken of it", false})
+	return append(marks, page.Words{X: x, Y: y + 0.36*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: "number on a line: what the parent had left, not what was taken of it"})
 }
 
 // sample is a group's shape, small: points in proportion.
-func sample(group pedigree.Group, x, y float64) []at {
+func sample(group pedigree.Group, x, y float64) []page.Point {
 	scale := sampleHeight / 15 // of a box 15 mm high
 	points := outline(group, 0, 0, sampleWidth/scale, 15)
 	for i, p := range points {
-		points[i] = at{round(x + p.x*scale), round(y + p.y*scale)}
+		points[i] = page.At(round(x+p.X*scale), round(y+p.Y*scale))
 	}
 	return points
 }

@@ -3,16 +3,17 @@ package lineage
 import (
 	"math"
 
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
 // crossings are the notes of a tile, each where a line that is on it is cut by a side, or
 // ends at a box that is not shown: the batch that the line leads to, or the one that it comes from. The latter has the number
 // on the line as well where that is not whole on the tile.
-func (d *Drawing) crossings(t tile) []mark {
-	var marks []mark
+func (d *Drawing) crossings(t tile) []page.Mark {
+	var marks []page.Mark
 	taken := d.obstacles(t)
-	put := func(p, inside at, words string) {
+	put := func(p, inside page.Point, words string) {
 		for _, m := range note(p, inside, words, t, taken) {
 			marks = append(marks, m)
 			taken = append(taken, areaOf(m))
@@ -52,17 +53,17 @@ func source(e *edge) string {
 
 // hasNumber tells whether a number on a line is whole on the tile, clear of the notes at
 // its right side.
-func (t tile) hasNumber(number text) bool {
-	l, top, r, bottom := number.extent()
+func (t tile) hasNumber(number page.Words) bool {
+	l, top, r, bottom := number.Extent()
 	return l >= t.left && r <= t.right-stub && top >= t.top && bottom <= t.bottom
 }
 
 // within is the part of the line from a to b that is on the tile; on is false where less
 // than half a millimetre is.
 // Source: clipping by parameters of Liang and Barsky (1984), from memory.
-func (t tile) within(a, b at) (in, out at, on bool) {
+func (t tile) within(a, b page.Point) (in, out page.Point, on bool) {
 	from, to := 0.0, 1.0
-	for _, side := range [][2]float64{{a.x - b.x, a.x - t.left}, {b.x - a.x, t.right - a.x}, {a.y - b.y, a.y - t.top}, {b.y - a.y, t.bottom - a.y}} {
+	for _, side := range [][2]float64{{a.X - b.X, a.X - t.left}, {b.X - a.X, t.right - a.X}, {a.Y - b.Y, a.Y - t.top}, {b.Y - a.Y, t.bottom - a.Y}} {
 		outward, room := side[0], side[1]
 		switch {
 		case outward == 0 && room < 0:
@@ -73,15 +74,15 @@ func (t tile) within(a, b at) (in, out at, on bool) {
 			to = math.Min(to, room/outward)
 		}
 	}
-	if (to-from)*math.Hypot(b.x-a.x, b.y-a.y) < 0.5 {
+	if (to-from)*math.Hypot(b.X-a.X, b.Y-a.Y) < 0.5 {
 		return in, out, false
 	}
 	in, out = a, b
 	if from > 0 {
-		in = at{a.x + (b.x-a.x)*from, a.y + (b.y-a.y)*from}
+		in = page.At(a.X+(b.X-a.X)*from, a.Y+(b.Y-a.Y)*from)
 	}
 	if to < 1 {
-		out = at{a.x + (b.x-a.x)*to, a.y + (b.y-a.y)*to}
+		out = page.At(a.X+(b.X-a.X)*to, a.Y+(b.Y-a.Y)*to)
 	}
 	return in, out, true
 }
@@ -89,8 +90,8 @@ func (t tile) within(a, b at) (in, out at, on bool) {
 // area is a rectangle, mm of the drawing.
 type area struct{ left, top, right, bottom float64 }
 
-func areaOf(m mark) area {
-	l, top, r, bottom := m.extent()
+func areaOf(m page.Mark) area {
+	l, top, r, bottom := m.Extent()
 	return area{l, top, r, bottom}
 }
 
@@ -121,12 +122,12 @@ func (d *Drawing) obstacles(t tile) []area {
 	var taken []area
 	for _, m := range d.shown(t) {
 		switch m := m.(type) {
-		case path:
-			if m.closed {
+		case page.Path:
+			if m.Closed {
 				taken = append(taken, areaOf(m))
 			}
-		case text:
-			if m.ground {
+		case page.Words:
+			if m.Ground {
 				taken = append(taken, areaOf(m))
 			}
 		}
@@ -137,28 +138,28 @@ func (d *Drawing) obstacles(t tile) []area {
 // note stands where a line is cut at p by a side of a tile, or ends there without its box; inside is its other end. Of the
 // places beside the line it takes the first that is on the tile and clear of what is taken,
 // or else the one that meets least. A long note takes more than one line.
-func note(p, inside at, words string, t tile, taken []area) []mark {
+func note(p, inside page.Point, words string, t tile, taken []area) []page.Mark {
 	widest := columnGap - 5
-	if t.right-p.x < 0.01 {
+	if t.right-p.X < 0.01 {
 		widest = stub - 0.6
 	}
 	lines := broken(words, style.Regular(), textPt, widest)
-	size := at{0, float64(len(lines)) * style.LineMM(textPt)}
+	size := page.At(0, float64(len(lines))*style.LineMM(textPt))
 	for _, line := range lines {
-		size.x = math.Max(size.x, style.Regular().Width(line, textPt))
+		size.X = math.Max(size.X, style.Regular().Width(line, textPt))
 	}
-	var places []at
+	var places []page.Point
 	switch {
-	case p.x-t.left < 0.01 || t.right-p.x < 0.01:
+	case p.X-t.left < 0.01 || t.right-p.X < 0.01:
 		places = atSide(p, inside, size, t)
-	case p.y-t.top < 0.01 || t.bottom-p.y < 0.01:
+	case p.Y-t.top < 0.01 || t.bottom-p.Y < 0.01:
 		places = atLevel(p, inside, size, t)
 	default:
 		places = atEnd(p, inside, size, t)
 	}
 	best, fewest := places[0], math.MaxInt
 	for _, corner := range places {
-		here := area{corner.x, corner.y, corner.x + size.x, corner.y + size.y}
+		here := area{corner.X, corner.Y, corner.X + size.X, corner.Y + size.Y}
 		meets := 0
 		for _, other := range taken {
 			if here.meets(other) {
@@ -172,9 +173,9 @@ func note(p, inside at, words string, t tile, taken []area) []mark {
 			best, fewest = corner, meets
 		}
 	}
-	var marks []mark
+	var marks []page.Mark
 	for i, line := range lines {
-		marks = append(marks, text{best.x, best.y + float64(i)*style.LineMM(textPt) + style.AscentShare*textPt*style.PointMM, textPt, false, line, false})
+		marks = append(marks, page.Words{X: best.X, Y: best.Y + float64(i)*style.LineMM(textPt) + style.AscentShare*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: line})
 	}
 	return marks
 }
@@ -184,38 +185,38 @@ const offLine = 0.7
 
 // atSide are places, by their upper left corners, at the left or right side of a tile: above
 // the line and under it, then further off.
-func atSide(p, inside, size at, t tile) []at {
-	x := p.x + 0.4
-	if t.right-p.x < 0.01 {
-		x = p.x - size.x - 0.4
+func atSide(p, inside, size page.Point, t tile) []page.Point {
+	x := p.X + 0.4
+	if t.right-p.X < 0.01 {
+		x = p.X - size.X - 0.4
 	}
-	one, other := height(p, inside, x), height(p, inside, x+size.x)
-	var places []at
+	one, other := height(p, inside, x), height(p, inside, x+size.X)
+	var places []page.Point
 	for i := range 4 {
 		off := offLine + float64(i)*style.LineMM(textPt)/2
-		places = append(places, at{x, math.Min(one, other) - off - size.y}, at{x, math.Max(one, other) + off})
+		places = append(places, page.At(x, math.Min(one, other)-off-size.Y), page.At(x, math.Max(one, other)+off))
 	}
 	return places
 }
 
 // atLevel are places at the upper or lower side of a tile: on that side of the line where it
 // is off the tile, then along a flat line or else on its other side, then further in.
-func atLevel(p, inside, size at, t tile) []at {
-	bottom, right := t.bottom-p.y < 0.01, inside.x > p.x
-	var places []at
+func atLevel(p, inside, size page.Point, t tile) []page.Point {
+	bottom, right := t.bottom-p.Y < 0.01, inside.X > p.X
+	var places []page.Point
 	for i := range 5 {
 		deep := 0.3 + float64(i)*style.LineMM(textPt)
 		y := t.top + deep
 		if bottom {
-			y = t.bottom - deep - size.y
+			y = t.bottom - deep - size.Y
 		}
 		// where the line passes the inner edge of the note
-		far := p.x + (inside.x-p.x)*(deep+size.y)/math.Max(math.Abs(inside.y-p.y), 0.01)
-		out, other := at{p.x + offLine, y}, at{far - offLine - size.x, y}
+		far := p.X + (inside.X-p.X)*(deep+size.Y)/math.Max(math.Abs(inside.Y-p.Y), 0.01)
+		out, other := page.At(p.X+offLine, y), page.At(far-offLine-size.X, y)
 		if right {
-			out, other = at{p.x - offLine - size.x, y}, at{far + offLine, y}
+			out, other = page.At(p.X-offLine-size.X, y), page.At(far+offLine, y)
 		}
-		if i == 0 && math.Abs(inside.x-p.x) > 2*math.Abs(inside.y-p.y) {
+		if i == 0 && math.Abs(inside.X-p.X) > 2*math.Abs(inside.Y-p.Y) {
 			other = along(p, inside, size, bottom)
 		}
 		places = append(places, out, other)
@@ -224,29 +225,29 @@ func atLevel(p, inside, size at, t tile) []at {
 }
 
 // along is the place on a flat line that is cut at p, or under it.
-func along(p, inside, size at, above bool) at {
-	x := p.x
-	if inside.x < p.x {
-		x -= size.x
+func along(p, inside, size page.Point, above bool) page.Point {
+	x := p.X
+	if inside.X < p.X {
+		x -= size.X
 	}
-	one, other := height(p, inside, x), height(p, inside, x+size.x)
+	one, other := height(p, inside, x), height(p, inside, x+size.X)
 	if above {
-		return at{x, math.Min(one, other) - offLine - size.y}
+		return page.At(x, math.Min(one, other)-offLine-size.Y)
 	}
-	return at{x, math.Max(one, other) + offLine}
+	return page.At(x, math.Max(one, other)+offLine)
 }
 
 // atEnd are places behind the end of a line, where a box is left out: level with it, then
 // above and under that.
-func atEnd(p, inside, size at, t tile) []at {
-	x := p.x + offLine
-	if inside.x > p.x {
-		x = p.x - offLine - size.x
+func atEnd(p, inside, size page.Point, t tile) []page.Point {
+	x := p.X + offLine
+	if inside.X > p.X {
+		x = p.X - offLine - size.X
 	}
-	var places []at
+	var places []page.Point
 	for _, step := range []float64{0, -1, 1, -2, 2} {
-		y := p.y - size.y/2 + step*style.LineMM(textPt)
-		places = append(places, at{x, math.Max(t.top, math.Min(y, t.bottom-size.y))})
+		y := p.Y - size.Y/2 + step*style.LineMM(textPt)
+		places = append(places, page.At(x, math.Max(t.top, math.Min(y, t.bottom-size.Y))))
 	}
 	return places
 }

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"spatsheet/calc/pedigree"
+	"spatsheet/render/page"
 )
 
 // wide is a drawing that is higher and wider than a page: strips are broken, and lines run
@@ -22,12 +23,12 @@ func wide(t *testing.T) *Drawing {
 }
 
 // ends walks a line in small steps and tells where it comes onto a tile and leaves it.
-func ends(a, b at, on tile) (in, out at, starts, stops, any bool) {
+func ends(a, b page.Point, on tile) (in, out page.Point, starts, stops, any bool) {
 	const steps = 2000
 	for i := range steps + 1 {
 		share := float64(i) / steps
-		p := at{a.x + (b.x-a.x)*share, a.y + (b.y-a.y)*share}
-		if p.x < on.left || p.x > on.right || p.y < on.top || p.y > on.bottom {
+		p := page.At(a.X+(b.X-a.X)*share, a.Y+(b.Y-a.Y)*share)
+		if p.X < on.left || p.X > on.right || p.Y < on.top || p.Y > on.bottom {
 			continue
 		}
 		if !any {
@@ -35,7 +36,7 @@ func ends(a, b at, on tile) (in, out at, starts, stops, any bool) {
 		}
 		out, stops, any = p, i == steps, true
 	}
-	return in, out, starts, stops, any && math.Hypot(out.x-in.x, out.y-in.y) > 0.5
+	return in, out, starts, stops, any && math.Hypot(out.X-in.X, out.Y-in.Y) > 0.5
 }
 
 // partly tells whether a box stands on a part of a page and on another.
@@ -60,7 +61,7 @@ func TestNoBoxIsCut(t *testing.T) {
 					}
 					there := 0
 					for _, m := range n.box(left(n.column), n.y+columnTop-n.height/2) {
-						if slices.ContainsFunc(shown, func(other mark) bool { return reflect.DeepEqual(m, other) }) {
+						if slices.ContainsFunc(shown, func(other page.Mark) bool { return reflect.DeepEqual(m, other) }) {
 							there++
 						}
 					}
@@ -81,11 +82,11 @@ func TestNoBoxIsCut(t *testing.T) {
 }
 
 // named tells whether a note that begins with words stands within 12 mm of a place.
-func named(notes []mark, p at, words string) bool {
-	return slices.ContainsFunc(notes, func(m mark) bool {
-		l, top, r, bottom := m.extent()
-		off := math.Hypot(math.Max(0, math.Max(l-p.x, p.x-r)), math.Max(0, math.Max(top-p.y, p.y-bottom)))
-		return strings.HasPrefix(m.(text).words, words) && off < 12
+func named(notes []page.Mark, p page.Point, words string) bool {
+	return slices.ContainsFunc(notes, func(m page.Mark) bool {
+		l, top, r, bottom := m.Extent()
+		off := math.Hypot(math.Max(0, math.Max(l-p.X, p.X-r)), math.Max(0, math.Max(top-p.Y, p.Y-bottom)))
+		return strings.HasPrefix(m.(page.Words).Text, words) && off < 12
 	})
 }
 
@@ -99,9 +100,9 @@ func TestEveryCutLineIsNamed(t *testing.T) {
 		for i, part := range tiles {
 			want := 0
 			notes := d.crossings(part)
-			check := func(p at, words string) {
+			check := func(p page.Point, words string) {
 				want++
-				if p.y-part.top < 0.1 || part.bottom-p.y < 0.1 {
+				if p.Y-part.top < 0.1 || part.bottom-p.Y < 0.1 {
 					level++
 				}
 				if !named(notes, p, words) {
@@ -123,11 +124,11 @@ func TestEveryCutLineIsNamed(t *testing.T) {
 			}
 			got := 0
 			for _, m := range notes {
-				if words := m.(text).words; strings.HasPrefix(words, "from ") || strings.HasPrefix(words, "to ") {
+				if words := m.(page.Words).Text; strings.HasPrefix(words, "from ") || strings.HasPrefix(words, "to ") {
 					got++
 				}
-				if l, top, r, bottom := m.extent(); l < part.left || r > part.right || top < part.top || bottom > part.bottom {
-					t.Errorf("part %d: note %q leaves it", i, m.(text).words)
+				if l, top, r, bottom := m.Extent(); l < part.left || r > part.right || top < part.top || bottom > part.bottom {
+					t.Errorf("part %d: note %q leaves it", i, m.(page.Words).Text)
 				}
 			}
 			if got != want {
@@ -153,16 +154,16 @@ func TestNumbersStandWithTheChild(t *testing.T) {
 					continue
 				}
 				tested++
-				part := tile{left: number.x + 1, right: d.width + stub, top: 0, bottom: d.height}
+				part := tile{left: number.X + 1, right: d.width + stub, top: 0, bottom: d.height}
 				var notes []string
 				for _, m := range d.crossings(part) {
-					notes = append(notes, m.(text).words)
+					notes = append(notes, m.(page.Words).Text)
 				}
 				if want := "from " + source(e) + ", " + e.label; !strings.Contains(strings.Join(notes, " "), want) {
 					t.Errorf("%q is not in %q", want, notes)
 				}
-				if slices.Contains(d.shown(part), mark(number)) {
-					t.Errorf("%q is cut", number.words)
+				if slices.Contains(d.shown(part), page.Mark(number)) {
+					t.Errorf("%q is cut", number.Text)
 				}
 			}
 		}
@@ -177,25 +178,25 @@ func TestNumbersStandWithTheChild(t *testing.T) {
 func TestNotesNameWholeCodes(t *testing.T) {
 	part := tile{left: 100, right: 300, top: 0, bottom: 100}
 	for _, code := range []string{"KS-26-01", "HL-27-01-ACCLIMATION", "WWWWWWWWWWWWWWWWWWWW"} {
-		for _, c := range []struct{ p, inside at }{
-			{at{300, 55}, at{285, 50}}, {at{100, 50}, at{120, 60}}, {at{100, 60}, at{120, 50}},
-			{at{200, 100}, at{190, 80}}, {at{200, 100}, at{210, 80}}, {at{200, 0}, at{190, 30}}, {at{200, 0}, at{230, 8}},
+		for _, c := range []struct{ p, inside page.Point }{
+			{page.At(300, 55), page.At(285, 50)}, {page.At(100, 50), page.At(120, 60)}, {page.At(100, 60), page.At(120, 50)},
+			{page.At(200, 100), page.At(190, 80)}, {page.At(200, 100), page.At(210, 80)}, {page.At(200, 0), page.At(190, 30)}, {page.At(200, 0), page.At(230, 8)},
 		} {
 			taken := []area{{202, 90, 240, 97}} // a box right of the line at the bottom
 			got := ""
 			for _, m := range note(c.p, c.inside, "from "+code, part, taken) {
-				got += m.(text).words
+				got += m.(page.Words).Text
 				here := areaOf(m)
 				if here.left < part.left || here.right > part.right || here.top < part.top || here.bottom > part.bottom || here.right-here.left > columnGap-5 {
-					t.Errorf("%q at %v stands at %v", m.(text).words, c.p, here)
+					t.Errorf("%q at %v stands at %v", m.(page.Words).Text, c.p, here)
 				}
 				if here.meets(taken[0]) {
-					t.Errorf("%q at %v stands on a box", m.(text).words, c.p)
+					t.Errorf("%q at %v stands on a box", m.(page.Words).Text, c.p)
 				}
 				for i := range 1001 {
-					x, y := c.p.x+(c.inside.x-c.p.x)*float64(i)/1000, c.p.y+(c.inside.y-c.p.y)*float64(i)/1000
+					x, y := c.p.X+(c.inside.X-c.p.X)*float64(i)/1000, c.p.Y+(c.inside.Y-c.p.Y)*float64(i)/1000
 					if here.meets(area{x, y, x, y}) {
-						t.Errorf("%q at %v stands on its line", m.(text).words, c.p)
+						t.Errorf("%q at %v stands on its line", m.(page.Words).Text, c.p)
 						break
 					}
 				}
@@ -216,8 +217,8 @@ func TestTypeIsSixPoints(t *testing.T) {
 		marks = append(marks, d.crossings(part)...)
 	}
 	for _, m := range marks {
-		if words, ok := m.(text); ok && words.sizePt*scale < 6-1e-9 {
-			t.Errorf("%q is of %g pt", words.words, words.sizePt*scale)
+		if words, ok := m.(page.Words); ok && words.Font.SizePt*scale < 6-1e-9 {
+			t.Errorf("%q is of %g pt", words.Text, words.Font.SizePt*scale)
 		}
 	}
 }
@@ -226,14 +227,14 @@ func TestTypeIsSixPoints(t *testing.T) {
 func TestLinesThatRunBack(t *testing.T) {
 	part := tile{left: 0, right: 100, top: 0, bottom: 50}
 	for _, c := range []struct {
-		a, b, in, out at
+		a, b, in, out page.Point
 		on            bool
 	}{
-		{at{150, 30}, at{50, 30}, at{100, 30}, at{50, 30}, true},
-		{at{50, 30}, at{-50, 30}, at{50, 30}, at{0, 30}, true},
-		{at{20, -10}, at{40, 70}, at{22.5, 0}, at{35, 50}, true},
-		{at{20, 60}, at{40, 70}, at{}, at{}, false},
-		{at{100, 30}, at{150, 30}, at{}, at{}, false},
+		{page.At(150, 30), page.At(50, 30), page.At(100, 30), page.At(50, 30), true},
+		{page.At(50, 30), page.At(-50, 30), page.At(50, 30), page.At(0, 30), true},
+		{page.At(20, -10), page.At(40, 70), page.At(22.5, 0), page.At(35, 50), true},
+		{page.At(20, 60), page.At(40, 70), page.Point{}, page.Point{}, false},
+		{page.At(100, 30), page.At(150, 30), page.Point{}, page.Point{}, false},
 	} {
 		in, out, on := part.within(c.a, c.b)
 		if fmt.Sprint(in, out, on) != fmt.Sprint(c.in, c.out, c.on) {
@@ -247,8 +248,8 @@ func TestPowersAreRaised(t *testing.T) {
 	d := drawing(t, line(2024, 1), "")
 	var words []string
 	for _, m := range d.scene {
-		if w, ok := m.(text); ok {
-			words = append(words, w.words)
+		if w, ok := m.(page.Words); ok {
+			words = append(words, w.Text)
 		}
 	}
 	for _, lot := range traced(t, line(2024, 1)).Lots {

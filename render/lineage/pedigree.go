@@ -10,12 +10,14 @@
 package lineage
 
 import (
+	"bufio"
 	"fmt"
 	"io"
 	"strings"
 	"time"
 
 	"spatsheet/calc/pedigree"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -23,7 +25,7 @@ import (
 type Drawing struct {
 	Title  string
 	lay    *layout
-	scene  []mark
+	scene  []page.Mark
 	width  float64 // mm, of the whole
 	height float64
 	last   time.Time // the latest start: the document's date
@@ -64,14 +66,15 @@ func (d *Drawing) WritePDF(w io.Writer, paper string) error {
 	if err != nil {
 		return err
 	}
-	return d.document(p).Output(w)
+	return d.document(p).Write(w)
 }
 
 // WriteSVG writes the drawing as one picture that needs no other file. The same drawing
 // gives the same bytes. Error: that of w.
 func (d *Drawing) WriteSVG(w io.Writer) error {
-	_, err := io.WriteString(w, d.svg())
-	return err
+	out := bufio.NewWriter(w)
+	d.svg(out)
+	return out.Flush()
 }
 
 // Codes lists the batches drawn, by column from the left and row from the top; a batch

@@ -5,51 +5,9 @@ import (
 	"slices"
 
 	"spatsheet/calc/pedigree"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
-
-// mark is one thing drawn; lengths in mm from the drawing's upper left corner.
-type mark interface {
-	extent() (left, top, right, bottom float64)
-}
-
-// at is a place in mm.
-type at struct{ x, y float64 }
-
-// path is a line or, closed, a shape.
-type path struct {
-	points []at
-	closed bool
-	grey   bool      // filled with the one grey; else white when closed
-	width  float64   // of the line, mm
-	dash   []float64 // mm; nil is a whole line
-}
-
-// text is a line of text; y is its baseline.
-type text struct {
-	x, y   float64
-	sizePt float64
-	bold   bool
-	words  string
-	ground bool // on white, so that lines do not cross it
-}
-
-func (p path) extent() (left, top, right, bottom float64) {
-	left, top, right, bottom = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
-	for _, q := range p.points {
-		left, top, right, bottom = math.Min(left, q.x), math.Min(top, q.y), math.Max(right, q.x), math.Max(bottom, q.y)
-	}
-	return left, top, right, bottom
-}
-
-func (t text) extent() (left, top, right, bottom float64) {
-	size := t.sizePt * style.PointMM
-	return t.x, t.y - style.AscentShare*size, t.x + t.wide(), t.y + (style.Leading-style.AscentShare)*size
-}
-
-func (t text) wide() float64 {
-	return style.FaceOf(t.bold).Width(t.words, t.sizePt)
-}
 
 // Line widths, mm.
 const (
@@ -70,17 +28,17 @@ const (
 )
 
 // dateMarks are the dates over the columns of the whole drawing.
-func (l *layout) dateMarks() []mark {
-	var marks []mark
+func (l *layout) dateMarks() []page.Mark {
+	var marks []page.Mark
 	for i, dates := range l.dates {
-		marks = append(marks, text{left(i), bodyTop - 2, textPt, false, dates, false})
+		marks = append(marks, page.Words{X: left(i), Y: bodyTop - 2, Font: page.Font{SizePt: textPt}, Text: dates})
 	}
 	return marks
 }
 
 // scene draws lines first, then boxes over them.
-func (l *layout) scene() []mark {
-	var marks []mark
+func (l *layout) scene() []page.Mark {
+	var marks []page.Mark
 	for _, column := range l.columns {
 		for _, n := range column {
 			marks = append(marks, n.links()...)
@@ -102,56 +60,56 @@ func (l *layout) scene() []mark {
 }
 
 // box draws a node with its upper left corner at x, y.
-func (n *node) box(x, y float64) []mark {
-	shape := path{points: outline(n.group(), x, y, boxWidth, n.height), closed: true, width: boxLine}
+func (n *node) box(x, y float64) []page.Mark {
+	shape := page.Path{Points: outline(n.group(), x, y, boxWidth, n.height), Closed: true, Pen: page.Pen{Width: boxLine}}
 	switch {
 	case n.marked:
-		shape.grey, shape.width = true, markedLine
+		shape.Grey, shape.Pen.Width = true, markedLine
 	case n.group() == pedigree.Supply:
-		shape.dash = []float64{1.5, 1}
+		shape.Pen.Dash = []float64{1.5, 1}
 	case n.lot == nil:
-		shape.dash = []float64{0.4, 1}
+		shape.Pen.Dash = []float64{0.4, 1}
 	}
-	marks := []mark{shape}
+	marks := []page.Mark{shape}
 	left, top := x+n.inset()+padding, y+padding
 	for i, line := range n.head {
-		marks = append(marks, text{left, top + (float64(i)*style.Leading+style.AscentShare)*n.headPt*style.PointMM, n.headPt, true, line, false})
+		marks = append(marks, page.Words{X: left, Y: top + (float64(i)*style.Leading+style.AscentShare)*n.headPt*style.PointMM, Font: page.Font{SizePt: n.headPt, Bold: true}, Text: line})
 	}
 	baseline := top + n.headHeight()
 	for i, line := range n.lines {
-		marks = append(marks, text{left, baseline + (float64(i)*style.Leading+style.AscentShare)*textPt*style.PointMM, textPt, false, line, false})
+		marks = append(marks, page.Words{X: left, Y: baseline + (float64(i)*style.Leading+style.AscentShare)*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: line})
 	}
 	return marks
 }
 
 // outline is the shape of a group: from the shore and onto it pointed at one side,
 // spawnings at both, larvae round, spat with corners cut.
-func outline(group pedigree.Group, x, y, w, h float64) []at {
+func outline(group pedigree.Group, x, y, w, h float64) []page.Point {
 	r, b, m := x+w, y+h, y+h/2
 	switch group {
 	case pedigree.FromShore: // a pennant, its cut at the left
-		return []at{{x, y}, {r, y}, {r, b}, {x, b}, {x + point*0.7, m}}
+		return []page.Point{page.At(x, y), page.At(r, y), page.At(r, b), page.At(x, b), page.At(x+point*0.7, m)}
 	case pedigree.Released:
-		return []at{{x, y}, {r - point, y}, {r, m}, {r - point, b}, {x, b}}
+		return []page.Point{page.At(x, y), page.At(r-point, y), page.At(r, m), page.At(r-point, b), page.At(x, b)}
 	case pedigree.Spawned:
-		return []at{{x + point, y}, {r - point, y}, {r, m}, {r - point, b}, {x + point, b}, {x, m}}
+		return []page.Point{page.At(x+point, y), page.At(r-point, y), page.At(r, m), page.At(r-point, b), page.At(x+point, b), page.At(x, m)}
 	case pedigree.Spat:
 		const c = 2.5
-		return []at{{x + c, y}, {r - c, y}, {r, y + c}, {r, b - c}, {r - c, b}, {x + c, b}, {x, b - c}, {x, y + c}}
+		return []page.Point{page.At(x+c, y), page.At(r-c, y), page.At(r, y+c), page.At(r, b-c), page.At(r-c, b), page.At(x+c, b), page.At(x, b-c), page.At(x, y+c)}
 	case pedigree.Larvae:
 		return rounded(x, y, w, h, 4)
 	}
-	return []at{{x, y}, {r, y}, {r, b}, {x, b}}
+	return []page.Point{page.At(x, y), page.At(r, y), page.At(r, b), page.At(x, b)}
 }
 
 // rounded is a rectangle whose corners are quarter circles, each of eight strokes.
-func rounded(x, y, w, h, radius float64) []at {
-	var points []at
-	centres := []at{{x + w - radius, y + radius}, {x + w - radius, y + h - radius}, {x + radius, y + h - radius}, {x + radius, y + radius}}
+func rounded(x, y, w, h, radius float64) []page.Point {
+	var points []page.Point
+	centres := []page.Point{page.At(x+w-radius, y+radius), page.At(x+w-radius, y+h-radius), page.At(x+radius, y+h-radius), page.At(x+radius, y+radius)}
 	for corner, c := range centres {
 		for i := range 9 {
 			angle := (float64(corner-1) + float64(i)/8) * math.Pi / 2
-			points = append(points, at{round(c.x + radius*math.Cos(angle)), round(c.y + radius*math.Sin(angle))})
+			points = append(points, page.At(round(c.X+radius*math.Cos(angle)), round(c.Y+radius*math.Sin(angle))))
 		}
 	}
 	return points
@@ -161,24 +119,24 @@ func round(x float64) float64 { return math.Round(x*1000) / 1000 }
 
 // leaves and enters are where lines touch a node's sides: apart from each other, in the
 // order of the nodes at their other ends.
-func (n *node) leaves(e *edge) at {
+func (n *node) leaves(e *edge) page.Point {
 	x := left(n.column) + boxWidth
 	if n.group() == pedigree.Released || n.group() == pedigree.Spawned {
-		return at{x, n.y + columnTop}
+		return page.At(x, n.y+columnTop)
 	}
-	return at{x, n.side(n.to, e, func(e *edge) float64 { return e.b.y })}
+	return page.At(x, n.side(n.to, e, func(e *edge) float64 { return e.b.y }))
 }
 
-func (n *node) enters(e *edge) at {
+func (n *node) enters(e *edge) page.Point {
 	x := left(n.column)
 	if n.group() == pedigree.Spawned && len(n.from) == 1 {
-		return at{x, n.y + columnTop}
+		return page.At(x, n.y+columnTop)
 	}
 	y := n.side(n.from, e, func(e *edge) float64 { return e.a.y })
 	if n.group() == pedigree.Spawned { // along the slanted sides
 		x += point * math.Abs(y-n.y-columnTop) / (n.height / 2)
 	}
-	return at{x, y}
+	return page.At(x, y)
 }
 
 func (n *node) side(edges []*edge, e *edge, other func(*edge) float64) float64 {
@@ -198,13 +156,13 @@ func (n *node) side(edges []*edge, e *edge, other func(*edge) float64) float64 {
 }
 
 // links draws the lines that enter a node; through a bend they run level.
-func (n *node) links() []mark {
-	var marks []mark
+func (n *node) links() []page.Mark {
+	var marks []page.Mark
 	for _, e := range n.from {
 		a, b := e.a.leaves(e), n.enters(e)
-		line := path{points: []at{a, b}, width: linkLine, dash: strokes[e.carries]}
+		line := page.Path{Points: []page.Point{a, b}, Pen: page.Pen{Width: linkLine, Dash: strokes[e.carries]}}
 		if n.bend {
-			line.points = append(line.points, at{b.x + boxWidth, b.y})
+			line.Points = append(line.Points, page.At(b.X+boxWidth, b.Y))
 		} else {
 			marks = append(marks, arrow(a, b))
 		}
@@ -214,20 +172,20 @@ func (n *node) links() []mark {
 }
 
 // arrow is a small head at b.
-func arrow(a, b at) path {
+func arrow(a, b page.Point) page.Path {
 	const length, half = 2.2, 0.8
-	d := math.Hypot(b.x-a.x, b.y-a.y)
+	d := math.Hypot(b.X-a.X, b.Y-a.Y)
 	if d == 0 {
 		d = 1
 	}
-	ux, uy := (b.x-a.x)/d, (b.y-a.y)/d
-	back := at{b.x - ux*length, b.y - uy*length}
-	return path{points: []at{b, {round(back.x - uy*half), round(back.y + ux*half)}, {round(back.x + uy*half), round(back.y - ux*half)}}, closed: true, width: linkLine}
+	ux, uy := (b.X-a.X)/d, (b.Y-a.Y)/d
+	back := page.At(b.X-ux*length, b.Y-uy*length)
+	return page.Path{Points: []page.Point{b, page.At(round(back.X-uy*half), round(back.Y+ux*half)), page.At(round(back.X+uy*half), round(back.Y-ux*half))}, Closed: true, Pen: page.Pen{Width: linkLine}}
 }
 
 // labels puts on each line, before its child, the number that the parent had left.
-func (n *node) labels() []mark {
-	var marks []mark
+func (n *node) labels() []page.Mark {
+	var marks []page.Mark
 	for _, e := range n.from {
 		if t, ok := e.number(); ok {
 			marks = append(marks, t)
@@ -237,24 +195,24 @@ func (n *node) labels() []mark {
 }
 
 // number is the number on a line; ok is false where it has none.
-func (e *edge) number() (t text, ok bool) {
+func (e *edge) number() (t page.Words, ok bool) {
 	if e.label == "" || e.b.bend {
 		return t, false
 	}
-	t = text{sizePt: textPt, words: cut(e.label, style.Regular(), textPt, columnGap-5), ground: true}
+	t = page.Words{Font: page.Font{SizePt: textPt}, Text: cut(e.label, style.Regular(), textPt, columnGap-5), Ground: true}
 	a, b := e.a.leaves(e), e.b.enters(e)
 	const share = 0.42 // of the way: clear of the arrow head and of the box left
-	t.x = round(math.Min(a.x+(b.x-a.x)*share, b.x-4) - t.wide()/2)
-	if b.x > a.x {
-		t.x = round(math.Max(t.x, a.x+1.5))
+	t.X = round(math.Min(a.X+(b.X-a.X)*share, b.X-4) - t.Font.Width(t.Text)/2)
+	if b.X > a.X {
+		t.X = round(math.Max(t.X, a.X+1.5))
 	}
-	y := b.y
-	if b.x != a.x {
-		y = height(a, b, t.x+t.wide()/2)
+	y := b.Y
+	if b.X != a.X {
+		y = height(a, b, t.X+t.Font.Width(t.Text)/2)
 	}
-	t.y = round(y + 0.36*textPt*style.PointMM)
+	t.Y = round(y + 0.36*textPt*style.PointMM)
 	return t, true
 }
 
 // height is that of the line from a to b at x.
-func height(a, b at, x float64) float64 { return a.y + (b.y-a.y)*(x-a.x)/(b.x-a.x) }
+func height(a, b page.Point, x float64) float64 { return a.Y + (b.Y-a.Y)*(x-a.X)/(b.X-a.X) }

@@ -161,3 +161,19 @@ func (q Code) Draw(c Canvas) {
 	}
 	c.Shapes(list, style.Black)
 }
+
+// Drawing is a mark that draws itself, such as a figure or a row of a table: By is told where
+// its upper left corner is.
+type Drawing struct {
+	X, Y, W, H float64
+	By         func(c Canvas, x, y float64)
+}
+
+// Moved gives the drawing elsewhere.
+func (d Drawing) Moved(dx, dy float64) Mark { d.X += dx; d.Y += dy; return d }
+
+// Extent is the room that the drawing takes, in mm.
+func (d Drawing) Extent() (left, top, right, bottom float64) { return d.X, d.Y, d.X + d.W, d.Y + d.H }
+
+// Draw draws it.
+func (d Drawing) Draw(c Canvas) { d.By(c, d.X, d.Y) }

@@ -11,6 +11,9 @@ import "spatsheet/render/style"
 // Point is a place in mm, from the upper left corner, y downwards.
 type Point struct{ X, Y float64 }
 
+// At is the point x, y.
+func At(x, y float64) Point { return Point{x, y} }
+
 // Pen draws lines.
 type Pen struct {
 	Colour style.Colour // black is the zero value

@@ -6,7 +6,7 @@
 // calc/season's.
 //
 // contents_*.go put a report into words, tables and figures; pdf.go and html.go give them
-// their form; plot.go draws figures on a canvas, which is paper or SVG.
+// their form; plot.go draws figures on a page.Canvas, which is paper or SVG.
 package report
 
 // document is the report before it has a form.

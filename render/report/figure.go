@@ -1,6 +1,11 @@
 package report
 
-import "fmt"
+import (
+	"fmt"
+	"io"
+
+	"spatsheet/render/page"
+)
 
 // figure is a picture of numbers, the same for paper and screen.
 type figure struct {
@@ -66,4 +71,11 @@ type point struct {
 	hasY       bool
 	tall       bool   // drawn as an upright stroke instead of a marker: a pooled value, a censored animal
 	label      string // printed beside it
+}
+
+// svg draws a figure as one SVG element that needs nothing from outside.
+func (f *figure) svg(w io.Writer, width float64) {
+	s := page.NewSVG(w, width, f.height, "", printable(f.caption))
+	f.draw(s, 1, 0, width-2)
+	s.Close()
 }

@@ -3,24 +3,9 @@ package report
 import (
 	"strings"
 
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
-
-// block is a piece of a page that is never broken.
-type block struct {
-	before, height float64
-	keep           bool                      // stays with the block after it
-	draw           func(c canvas, y float64) // y of its upper edge
-	repeat         *block                    // printed again when a page begins with this block
-}
-
-// sheet is a printed page: blocks with their places.
-type sheet []laid
-
-type laid struct {
-	block block
-	y     float64
-}
 
 // Places in mm; site choice.
 const (
@@ -33,33 +18,49 @@ const (
 // layout turns a document into blocks as wide as a paper's text.
 type layout struct {
 	paper style.Paper
-	list  []block
+	list  []page.Block
 }
 
 var (
-	body     = letters{sizePt: style.ReportBodyPt}
-	heading  = letters{sizePt: style.ReportHeadingPt, bold: true}
-	cellText = letters{sizePt: style.ReportTablePt}
-	cellBold = letters{sizePt: style.ReportTablePt, bold: true}
+	body     = page.Font{SizePt: style.ReportBodyPt}
+	heading  = page.Font{SizePt: style.ReportHeadingPt, Bold: true}
+	cellText = page.Font{SizePt: style.ReportTablePt}
+	cellBold = page.Font{SizePt: style.ReportTablePt, Bold: true}
 )
 
-func (l *layout) add(b block) { l.list = append(l.list, b) }
+// add puts a block that draws itself; y is its upper edge.
+func (l *layout) add(b page.Block, draw func(c page.Canvas, y float64)) {
+	l.list = append(l.list, l.drawn(b, draw))
+}
+
+func (l *layout) drawn(b page.Block, draw func(c page.Canvas, y float64)) page.Block {
+	b.Add(page.Drawing{W: l.paper.TextWidth(), H: b.Height, By: func(c page.Canvas, _, y float64) { draw(c, y) }})
+	return b
+}
+
+// wrapped is text in lines; at least one.
+func wrapped(look page.Font, say string, width float64) []string {
+	if lines := look.Wrap(say, width); len(lines) > 0 {
+		return lines
+	}
+	return []string{""}
+}
 
 // lines adds text as one block; long texts are broken every dozen lines.
-func (l *layout) lines(text string, look letters, before float64, keep bool) {
-	lines := look.wrap(text, l.paper.TextWidth())
+func (l *layout) lines(text string, look page.Font, before float64, keep bool) {
+	lines := wrapped(look, text, l.paper.TextWidth())
 	for first := true; len(lines) > 0; first = false {
-		some := lines[:min(12, len(lines))]
+		some := lines[:min(page.ParagraphLines, len(lines))]
 		lines = lines[len(some):]
-		b := block{height: float64(len(some)) * look.line(), keep: keep, draw: func(c canvas, y float64) {
-			for i, say := range some {
-				c.text(l.paper.Left, y+float64(i)*look.line()+look.ascent(), look, say)
-			}
-		}}
+		b := page.Block{Height: float64(len(some)) * look.Line(), Keep: keep}
 		if first {
-			b.before = before
+			b.Before = before
 		}
-		l.add(b)
+		l.add(b, func(c page.Canvas, y float64) {
+			for i, say := range some {
+				c.Text(l.paper.Left, y+float64(i)*look.Line()+look.Ascent(), look, say)
+			}
+		})
 	}
 }
 
@@ -71,7 +72,7 @@ func (l *layout) section(s section) {
 			look := body
 			if p.small {
 				look = cellText
-				look.colour = style.Ink
+				look.Colour = style.Ink
 			}
 			l.lines(p.text, look, 1.5, false)
 		case grid:
@@ -87,19 +88,19 @@ func (l *layout) pictures(list pictures) {
 	each := (l.paper.TextWidth() - 5*float64(len(list)-1)) / float64(len(list))
 	captions, words, height := make([][]string, len(list)), 0, 0.0
 	for i, f := range list {
-		captions[i] = cellText.wrap(f.caption, each)
+		captions[i] = wrapped(cellText, f.caption, each)
 		words = max(words, len(captions[i]))
 		height = max(height, f.height)
 	}
-	l.add(block{before: 3, height: height + 1 + float64(words)*cellText.line(), draw: func(c canvas, y float64) {
+	l.add(page.Block{Before: 3, Height: height + 1 + float64(words)*cellText.Line()}, func(c page.Canvas, y float64) {
 		for i, f := range list {
 			x := l.paper.Left + float64(i)*(each+5)
 			f.draw(c, x, y, each)
 			for n, say := range captions[i] {
-				c.text(x, y+height+1+float64(n)*cellText.line()+cellText.ascent(), cellText, say)
+				c.Text(x, y+height+1+float64(n)*cellText.Line()+cellText.Ascent(), cellText, say)
 			}
 		}
-	}})
+	})
 }
 
 // grid puts a table, its head again on every page.
@@ -113,17 +114,17 @@ func (l *layout) grid(g grid) {
 		heads = append(heads, c.head)
 	}
 	head := l.row(g, widths, heads, cellBold, true)
-	head.keep, head.before = true, 1
-	l.add(head)
+	head.Keep, head.Before = true, 1
+	l.list = append(l.list, head)
 	for i, row := range g.rows {
 		look := cellText
 		if g.bold[i] {
 			look = cellBold
 		}
 		b := l.row(g, widths, row, look, false)
-		b.repeat = &head
-		b.keep = i == 0 && len(g.rows) > 1 || g.bold[i]
-		l.add(b)
+		b.Repeat = func() page.Block { return head }
+		b.Keep = i == 0 && len(g.rows) > 1 || g.bold[i]
+		l.list = append(l.list, b)
 	}
 }
 
@@ -132,13 +133,13 @@ func (l *layout) grid(g grid) {
 func (l *layout) widths(g grid) []float64 {
 	least, more := make([]float64, len(g.columns)), make([]float64, len(g.columns))
 	for i, c := range g.columns {
-		least[i], more[i] = wordWidth(c.head, cellBold), cellBold.width(c.head)
+		least[i], more[i] = wordWidth(c.head, cellBold), cellBold.Width(c.head)
 		for n, row := range g.rows {
 			look := cellText
 			if g.bold[n] {
 				look = cellBold
 			}
-			least[i], more[i] = max(least[i], wordWidth(row[i], look)), max(more[i], look.width(row[i]))
+			least[i], more[i] = max(least[i], wordWidth(row[i], look)), max(more[i], look.Width(row[i]))
 		}
 		least[i] = min(least[i], widestWord) + 0.1
 		more[i] = max(min(more[i], widestCell), least[i]) + 0.1
@@ -169,14 +170,14 @@ const (
 	widestCell = 75.0
 )
 
-func wordWidth(say string, look letters) float64 {
+func wordWidth(say string, look page.Font) float64 {
 	widest := 0.0
 	list := strings.FieldsFunc(say, func(r rune) bool { return r == ' ' })
 	for i, w := range list {
 		if i > 0 && isDigit(list[i-1][len(list[i-1])-1]) && isDigit(list[i-1][0]) { // a number keeps its unit
 			w = list[i-1] + " " + w
 		}
-		widest = max(widest, look.width(w))
+		widest = max(widest, look.Width(w))
 	}
 	return widest
 }
@@ -198,76 +199,41 @@ func scaled(list []float64, by float64) []float64 {
 	return list
 }
 
-func (l *layout) row(g grid, widths []float64, cells []string, look letters, isHead bool) block {
-	wrapped, most := make([][]string, len(cells)), 1
+func (l *layout) row(g grid, widths []float64, cells []string, look page.Font, isHead bool) page.Block {
+	texts, most := make([][]string, len(cells)), 1
 	for i, say := range cells {
-		wrapped[i] = look.wrap(say, widths[i])
-		if len(wrapped[i]) > mostLines {
-			wrapped[i] = append(wrapped[i][:mostLines:mostLines], "...")
+		texts[i] = wrapped(look, say, widths[i])
+		if len(texts[i]) > mostLines {
+			texts[i] = append(texts[i][:mostLines:mostLines], "...")
 		}
-		most = max(most, len(wrapped[i]))
+		most = max(most, len(texts[i]))
 	}
-	height := float64(most)*look.line() + rowGap
-	return block{height: height, draw: func(c canvas, y float64) {
+	height := float64(most)*look.Line() + rowGap
+	return l.drawn(page.Block{Height: height}, func(c page.Canvas, y float64) {
 		x := l.paper.Left
-		for i, lines := range wrapped {
+		for i, lines := range texts {
 			l.cell(c, x, y+rowGap/2, widths[i], lines, look, g.columns[i].right)
 			x += widths[i] + columnGap
 		}
-		rule := pen{colour: style.Faint, width: 0.2}
+		rule := page.Pen{Colour: style.Faint, Width: 0.2}
 		if isHead {
-			rule = pen{colour: style.Black, width: 0.4}
+			rule = page.Pen{Colour: style.Black, Width: 0.4}
 		}
-		c.path([]place{{l.paper.Left, y + height}, {l.paper.Left + l.paper.TextWidth(), y + height}}, rule)
-	}}
+		c.Path([]page.Point{page.At(l.paper.Left, y+height), page.At(l.paper.Left+l.paper.TextWidth(), y+height)}, rule)
+	})
 }
 
-func (l *layout) cell(c canvas, x, y, width float64, lines []string, look letters, right bool) {
+func (l *layout) cell(c page.Canvas, x, y, width float64, lines []string, look page.Font, right bool) {
 	if right {
-		look.anchor = toEnd
+		look.Anchor = page.ToEnd
 		x += width
 	}
 	for i, say := range lines {
-		c.text(x, y+float64(i)*look.line()+look.ascent(), look, say)
+		c.Text(x, y+float64(i)*look.Line()+look.Ascent(), look, say)
 	}
 }
 
-// pages places the blocks; blocks that keep together go to the next page together.
-func (l *layout) pages() []sheet {
-	top, bottom := l.paper.Top+headRoom, l.paper.Height-l.paper.Bottom-footRoom
-	pages := []sheet{nil}
-	y := top
-	put := func(b block) {
-		if y > top && y+b.before+b.height > bottom { // what keeps together fills more than a page
-			pages = append(pages, nil)
-			y = top
-		}
-		if y > top {
-			y += b.before
-		}
-		pages[len(pages)-1] = append(pages[len(pages)-1], laid{b, y})
-		y += b.height
-	}
-	for at := 0; at < len(l.list); {
-		end := at + 1
-		for end < len(l.list) && l.list[end-1].keep {
-			end++
-		}
-		need := 0.0
-		for _, b := range l.list[at:end] {
-			need += b.before + b.height
-		}
-		if y > top && y+need > bottom {
-			pages = append(pages, nil)
-			y = top
-			if again := l.list[at].repeat; again != nil {
-				put(*again)
-			}
-		}
-		for _, b := range l.list[at:end] {
-			put(b)
-		}
-		at = end
-	}
-	return pages
+// pages places the blocks.
+func (l *layout) pages() ([]page.Page, error) {
+	return page.Paginate(page.Room{Paper: l.paper, FirstHead: headRoom, Head: headRoom, Foot: footRoom}, l.list)
 }

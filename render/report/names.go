@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -19,8 +20,8 @@ const nameClear = 0.3
 // endName is a curve's name on its way to a free place.
 type endName struct {
 	series *series
-	from   place   // the curve's end
-	y      float64 // of the name in a row at the right
+	from   page.Point // the curve's end
+	y      float64    // of the name in a row at the right
 }
 
 // endNames prints the names of curves: beside their ends where the figure wants that and
@@ -33,14 +34,14 @@ func (p *plot) endNames() {
 			continue
 		}
 		last := s.points[len(s.points)-1]
-		at := place{p.atX(last.x), p.atY(last.y)}
-		list = append(list, endName{s, at, at.y})
+		at := page.At(p.atX(last.x), p.atY(last.y))
+		list = append(list, endName{s, at, at.Y})
 	}
 	slices.SortStableFunc(list, func(a, b endName) int { return cmp.Compare(a.y, b.y) })
 	if p.figure.beside && len(list) <= mostBeside {
 		if boxes, ok := p.besideEnds(list); ok {
 			for i, b := range boxes {
-				p.c.text(b.left, b.bottom-nameHeight()*0.27, small, name(list[i].series.label))
+				p.c.Text(b.left, b.bottom-nameHeight()*0.27, small, name(list[i].series.label))
 			}
 			return
 		}
@@ -51,15 +52,15 @@ func (p *plot) endNames() {
 // nameRow prints the names at the right below each other, moved apart where they meet,
 // with a leader from each curve's end.
 func (p *plot) nameRow(list []endName) {
-	apart(list, min(small.line(), (p.bottom-p.top)/float64(max(1, len(list)))), p.top, p.bottom)
+	apart(list, min(small.Line(), (p.bottom-p.top)/float64(max(1, len(list)))), p.top, p.bottom)
 	for _, n := range list {
 		look := lookOf(n.series)
 		x := p.right + 3
 		if n.series.line {
-			p.c.path([]place{n.from, {x - 0.6, n.y}}, pen{colour: style.Leader, width: 0.15, dash: []float64{0.3, 0.7}})
+			p.c.Path([]page.Point{n.from, page.At(x-0.6, n.y)}, page.Pen{Colour: style.Leader, Width: 0.15, Dash: []float64{0.3, 0.7}})
 		}
 		mark(p.c, x+0.6, n.y, look)
-		p.c.text(x+2, n.y+small.ascent()*0.36, small, name(n.series.label))
+		p.c.Text(x+2, n.y+small.Ascent()*0.36, small, name(n.series.label))
 	}
 }
 
@@ -110,33 +111,33 @@ func (p *plot) besideEnds(list []endName) (boxes []box, ok bool) {
 }
 
 // nameHeight of a line of a name, in mm.
-func nameHeight() float64 { return small.line() * 0.9 }
+func nameHeight() float64 { return small.Line() * 0.9 }
 
 // places are where a name may stand, the best first: at the right of the curve's end, a
 // little higher or lower, or over the end of a curve that comes from below.
 func (p *plot) places(n endName) []box {
-	wide, high := small.width(name(n.series.label)), nameHeight()
+	wide, high := small.Width(name(n.series.label)), nameHeight()
 	var out []box
 	for _, step := range []float64{0, -0.5, 0.5, -1, 1} {
-		x, y := n.from.x+1.8, n.from.y+step*high
+		x, y := n.from.X+1.8, n.from.Y+step*high
 		out = append(out, box{x, y - high/2, x + wide, y + high/2})
 	}
-	return append(out, box{n.from.x - wide, n.from.y - 1.7*high, n.from.x, n.from.y - 0.7*high})
+	return append(out, box{n.from.X - wide, n.from.Y - 1.7*high, n.from.X, n.from.Y - 0.7*high})
 }
 
 // drawn are the strokes of all curves, bars and points.
-func (p *plot) drawn() [][2]place {
-	var out [][2]place
+func (p *plot) drawn() [][2]page.Point {
+	var out [][2]page.Point
 	for _, s := range p.figure.series {
 		for i, pt := range s.points {
 			x, y := p.atX(pt.x), p.atY(pt.y)
 			if i > 0 && s.line {
-				out = append(out, [2]place{{p.atX(s.points[i-1].x), p.atY(s.points[i-1].y)}, {x, y}})
+				out = append(out, [2]page.Point{page.At(p.atX(s.points[i-1].x), p.atY(s.points[i-1].y)), page.At(x, y)})
 			}
 			if pt.hasY {
-				out = append(out, [2]place{{x, p.atY(pt.yLow)}, {x, p.atY(pt.yTop)}})
+				out = append(out, [2]page.Point{page.At(x, p.atY(pt.yLow)), page.At(x, p.atY(pt.yTop))})
 			}
-			out = append(out, [2]place{{x - markerSize, y - markerSize}, {x + markerSize, y + markerSize}}, [2]place{{x - markerSize, y + markerSize}, {x + markerSize, y - markerSize}})
+			out = append(out, [2]page.Point{page.At(x-markerSize, y-markerSize), page.At(x+markerSize, y+markerSize)}, [2]page.Point{page.At(x-markerSize, y+markerSize), page.At(x+markerSize, y-markerSize)})
 		}
 	}
 	return out
@@ -150,14 +151,14 @@ func (b box) meets(other box) bool {
 }
 
 // distance from the box to a point outside of it.
-func (b box) distance(to place) float64 {
-	return math.Hypot(max(b.left-to.x, 0, to.x-b.right), max(b.top-to.y, 0, to.y-b.bottom))
+func (b box) distance(to page.Point) float64 {
+	return math.Hypot(max(b.left-to.X, 0, to.X-b.right), max(b.top-to.Y, 0, to.Y-b.bottom))
 }
 
 // crossed tells whether a straight stroke comes into the box or nearer than nameClear.
-func (b box) crossed(from, to place) bool {
+func (b box) crossed(from, to page.Point) bool {
 	first, last := 0.0, 1.0 // shares of the stroke's length that may be inside
-	for _, along := range [][4]float64{{from.x, to.x, b.left, b.right}, {from.y, to.y, b.top, b.bottom}} {
+	for _, along := range [][4]float64{{from.X, to.X, b.left, b.right}, {from.Y, to.Y, b.top, b.bottom}} {
 		start, way, low, high := along[0], along[1]-along[0], along[2]-nameClear, along[3]+nameClear
 		if way == 0 {
 			if start < low || start > high {

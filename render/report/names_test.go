@@ -8,6 +8,7 @@ import (
 
 	"spatsheet/calc/season"
 	"spatsheet/calc/stats"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -30,12 +31,12 @@ func grown(n, shift int) season.Report {
 // onNames is a canvas that remembers names, what is drawn of curves, and leaders.
 type onNames struct {
 	names   map[string]box
-	strokes [][]place
+	strokes [][]page.Point
 	leaders int
 }
 
-func (c *onNames) path(points []place, p pen) {
-	switch p.colour {
+func (c *onNames) Path(points []page.Point, p page.Pen) {
+	switch p.Colour {
 	case style.Leader:
 		c.leaders++
 	case style.Faint, style.Ink:
@@ -44,12 +45,21 @@ func (c *onNames) path(points []place, p pen) {
 	}
 }
 
-func (c *onNames) shape(points []place, _ style.Colour)           { c.path(points, pen{}) }
-func (c *onNames) outlined(points []place, _ style.Colour, _ pen) { c.path(points, pen{}) }
+func (c *onNames) Shape(points []page.Point, _ style.Colour) { c.Path(points, page.Pen{}) }
 
-func (c *onNames) text(x, y float64, l letters, say string) {
+func (c *onNames) Shapes(list [][]page.Point, _ style.Colour) {
+	for _, points := range list {
+		c.Path(points, page.Pen{})
+	}
+}
+
+func (c *onNames) Outlined(points []page.Point, _ style.Colour, _ page.Pen) {
+	c.Path(points, page.Pen{})
+}
+
+func (c *onNames) Text(x, y float64, l page.Font, say string) {
 	if len(say) > 4 && say[:2] == "T-" {
-		c.names[say] = box{x, y - l.ascent()*0.75, x + l.width(say), y} // capitals and figures
+		c.names[say] = box{x, y - l.Ascent()*0.75, x + l.Width(say), y} // capitals and figures
 	}
 }
 
@@ -65,10 +75,10 @@ func (c *onNames) touched() string {
 		for _, s := range c.strokes {
 			for i := 1; i < len(s); i++ {
 				from, to := s[i-1], s[i]
-				steps := math.Ceil(10 * math.Hypot(to.x-from.x, to.y-from.y))
+				steps := math.Ceil(10 * math.Hypot(to.X-from.X, to.Y-from.Y))
 				for k := range int(steps) + 1 {
 					at := float64(k) / max(1, steps)
-					x, y := from.x+at*(to.x-from.x), from.y+at*(to.y-from.y)
+					x, y := from.X+at*(to.X-from.X), from.Y+at*(to.Y-from.Y)
 					if x > b.left && x < b.right && y > b.top && y < b.bottom {
 						return fmt.Sprintf("%s and a stroke at %.1f, %.1f mm", say, x, y)
 					}

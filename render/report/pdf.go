@@ -5,9 +5,8 @@ import (
 	"io"
 	"time"
 
-	"github.com/jung-kurt/gofpdf"
-
 	"spatsheet/calc/season"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -28,43 +27,29 @@ func WritePDF(w io.Writer, r season.Report, stamp time.Time) error {
 	d := contents(r, stamp)
 	l := &layout{paper: paper}
 	l.document(d)
-	pages := l.pages()
-	pdf := newPDF(paper, d, stamp)
-	for i, page := range pages {
-		pdf.AddPage()
-		c := newOnPDF(pdf)
-		for _, b := range page {
-			b.block.draw(c, b.y)
-		}
-		l.running(c, d, i+1, len(pages))
+	pages, err := l.pages()
+	if err != nil {
+		return fmt.Errorf("season report: %w", err)
 	}
-	if err := pdf.Output(w); err != nil {
+	doc := page.NewPDF(page.Head{Width: paper.Width, Height: paper.Height, Title: d.title, Made: stamp.UTC()}, nil)
+	for i, p := range pages {
+		on := doc.Page()
+		p.Draw(on)
+		l.running(on, d, i+1, len(pages))
+	}
+	if err := doc.Write(w); err != nil {
 		return fmt.Errorf("season report: %w", err)
 	}
 	return nil
 }
 
-func newPDF(paper style.Paper, d document, stamp time.Time) *gofpdf.Fpdf {
-	pdf := gofpdf.NewCustom(&gofpdf.InitType{UnitStr: "mm", Size: gofpdf.SizeType{Wd: paper.Width, Ht: paper.Height}})
-	pdf.SetCatalogSort(true)
-	pdf.SetCreationDate(stamp.UTC())
-	pdf.SetModificationDate(stamp.UTC())
-	pdf.SetTitle(d.title, true)
-	pdf.SetCreator("spatsheet", true)
-	pdf.SetAutoPageBreak(false, 0)
-	pdf.SetLineCapStyle("butt")
-	pdf.SetLineJoinStyle("round")
-	style.AddFaces(pdf, nil)
-	return pdf
-}
-
 // document lays out the title and every section.
 func (l *layout) document(d document) {
-	l.lines(d.title, letters{sizePt: style.ReportTitlePt, bold: true}, 0, true)
-	l.lines(d.subtitle, letters{sizePt: style.ReportHeadingPt}, 0.5, true)
-	l.add(block{before: 2, height: 2, keep: true, draw: func(c canvas, y float64) {
-		c.path([]place{{l.paper.Left, y}, {l.paper.Left + l.paper.TextWidth(), y}}, pen{colour: style.Black, width: 0.6})
-	}})
+	l.lines(d.title, page.Font{SizePt: style.ReportTitlePt, Bold: true}, 0, true)
+	l.lines(d.subtitle, page.Font{SizePt: style.ReportHeadingPt}, 0.5, true)
+	l.add(page.Block{Before: 2, Height: 2, Keep: true}, func(c page.Canvas, y float64) {
+		c.Path([]page.Point{page.At(l.paper.Left, y), page.At(l.paper.Left+l.paper.TextWidth(), y)}, page.Pen{Colour: style.Black, Width: 0.6})
+	})
 	for _, f := range d.facts {
 		l.fact(f)
 	}
@@ -77,23 +62,23 @@ func (l *layout) document(d document) {
 func (l *layout) fact(f [2]string) {
 	const nameWidth = 32.0
 	bold := body
-	bold.bold = true
-	lines := body.wrap(f[1], l.paper.TextWidth()-nameWidth)
-	l.add(block{before: 0.6, height: float64(len(lines)) * body.line(), draw: func(c canvas, y float64) {
-		c.text(l.paper.Left, y+body.ascent(), bold, f[0])
+	bold.Bold = true
+	lines := wrapped(body, f[1], l.paper.TextWidth()-nameWidth)
+	l.add(page.Block{Before: 0.6, Height: float64(len(lines)) * body.Line()}, func(c page.Canvas, y float64) {
+		c.Text(l.paper.Left, y+body.Ascent(), bold, f[0])
 		for i, say := range lines {
-			c.text(l.paper.Left+nameWidth, y+float64(i)*body.line()+body.ascent(), body, say)
+			c.Text(l.paper.Left+nameWidth, y+float64(i)*body.Line()+body.Ascent(), body, say)
 		}
-	}})
+	})
 }
 
 // running prints head and foot of a page.
-func (l *layout) running(c canvas, d document, page, of int) {
+func (l *layout) running(c page.Canvas, d document, number, of int) {
 	right := l.paper.Left + l.paper.TextWidth()
-	look := letters{sizePt: style.ReportTablePt, colour: style.Ink}
-	if page > 1 {
-		c.text(l.paper.Left, l.paper.Top+look.ascent(), look, d.title+"   "+d.subtitle)
+	look := page.Font{SizePt: style.ReportTablePt, Colour: style.Ink}
+	if number > 1 {
+		c.Text(l.paper.Left, l.paper.Top+look.Ascent(), look, d.title+"   "+d.subtitle)
 	}
-	look.anchor = toEnd
-	c.text(right, l.paper.Height-l.paper.Bottom, look, fmt.Sprintf("page %d of %d", page, of))
+	look.Anchor = page.ToEnd
+	c.Text(right, l.paper.Height-l.paper.Bottom, look, fmt.Sprintf("page %d of %d", number, of))
 }

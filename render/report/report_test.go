@@ -15,6 +15,7 @@ import (
 	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
 	"spatsheet/calc/stats"
+	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
 
@@ -95,14 +96,14 @@ func TestHostileTextStaysText(t *testing.T) {
 // fetch anything are refused.
 func elements(t *testing.T, r season.Report) map[string]int {
 	t.Helper()
-	var page bytes.Buffer
-	if err := WriteHTML(&page, r, stamp); err != nil {
+	var html bytes.Buffer
+	if err := WriteHTML(&html, r, stamp); err != nil {
 		t.Fatal(err)
 	}
-	if strings.ContainsAny(page.String(), "\u202e\x00") {
+	if strings.ContainsAny(html.String(), "\u202e\x00") {
 		t.Error("a sign that turns text, or none at all, is in the page")
 	}
-	d := xml.NewDecoder(&page)
+	d := xml.NewDecoder(&html)
 	d.Strict, d.AutoClose, d.Entity = false, xml.HTMLAutoClose, xml.HTMLEntity
 	count := map[string]int{}
 	for {
@@ -159,12 +160,12 @@ func TestCleanBatchesInWords(t *testing.T) {
 func TestHandedApartIsTold(t *testing.T) {
 	r := sample(t, "x")
 	r.Apart = []season.Apart{{Protocol: "p", Label: "Fit larvae", From: "left * share", Stage: "Egg to larva", OutFrom: "left"}}
-	var page bytes.Buffer
-	if err := WriteHTML(&page, r, stamp); err != nil {
+	var html bytes.Buffer
+	if err := WriteHTML(&html, r, stamp); err != nil {
 		t.Fatal(err)
 	}
 	const want = "Fit larvae, by p: handed over is left * share; the stage &#34;Egg to larva&#34; counts left."
-	if !strings.Contains(page.String(), want) {
+	if !strings.Contains(html.String(), want) {
 		t.Errorf("the report does not say %q", want)
 	}
 }
@@ -176,26 +177,35 @@ func (b *bounds) to(x, y float64) {
 	b.left, b.top, b.right, b.bottom = min(b.left, x), min(b.top, y), max(b.right, x), max(b.bottom, y)
 }
 
-func (b *bounds) path(points []place, _ pen) {
+func (b *bounds) Path(points []page.Point, _ page.Pen) {
 	for _, p := range points {
-		b.to(p.x, p.y)
+		b.to(p.X, p.Y)
 	}
 }
 
-func (b *bounds) shape(points []place, _ style.Colour)           { b.path(points, pen{}) }
-func (b *bounds) outlined(points []place, _ style.Colour, _ pen) { b.path(points, pen{}) }
+func (b *bounds) Shape(points []page.Point, _ style.Colour) { b.Path(points, page.Pen{}) }
 
-func (b *bounds) text(x, y float64, l letters, say string) {
-	switch wide := l.width(say); l.anchor {
-	case fromStart:
+func (b *bounds) Shapes(list [][]page.Point, _ style.Colour) {
+	for _, points := range list {
+		b.Path(points, page.Pen{})
+	}
+}
+
+func (b *bounds) Outlined(points []page.Point, _ style.Colour, _ page.Pen) {
+	b.Path(points, page.Pen{})
+}
+
+func (b *bounds) Text(x, y float64, l page.Font, say string) {
+	switch wide := l.Width(say); l.Anchor {
+	case page.FromStart:
 		b.to(x, y)
-		b.to(x+wide, y-l.ascent())
-	case toEnd:
+		b.to(x+wide, y-l.Ascent())
+	case page.ToEnd:
 		b.to(x, y)
-		b.to(x-wide, y-l.ascent())
-	case aboutMiddle:
+		b.to(x-wide, y-l.Ascent())
+	case page.AboutMiddle:
 		b.to(x-wide/2, y)
-		b.to(x+wide/2, y-l.ascent())
+		b.to(x+wide/2, y-l.Ascent())
 	}
 }
 
@@ -209,11 +219,13 @@ func TestNothingLeavesThePage(t *testing.T) {
 		for _, say := range []string{"", "Quiet Cove", strings.Repeat("long words follow each other ", 20), strings.Repeat("W", 120)} {
 			l := &layout{paper: paper}
 			l.document(contents(sample(t, say), stamp))
-			for number, page := range l.pages() {
+			pages, err := l.pages()
+			if err != nil {
+				t.Fatal(err)
+			}
+			for number, p := range pages {
 				b := &bounds{left: 1e9, top: 1e9}
-				for _, x := range page {
-					x.block.draw(b, x.y)
-				}
+				p.Draw(b)
 				const slack = 3.0 // tick labels and markers may stand half outside of their field
 				if b.left < paper.Left-slack || b.right > paper.Width-paper.Right+slack || b.top < paper.Top || b.bottom > paper.Height-paper.Bottom-footRoom+1 {
 					t.Errorf("%s, %.12q, page %d: drawn from %.1f, %.1f to %.1f, %.1f mm", name, say, number+1, b.left, b.top, b.right, b.bottom)
@@ -233,7 +245,7 @@ func TestNamesDoNotMeet(t *testing.T) {
 	}
 	for a, y := range rows {
 		for b, z := range rows {
-			if a < b && max(y-z, z-y) < small.sizePt*style.PointMM {
+			if a < b && max(y-z, z-y) < small.SizePt*style.PointMM {
 				t.Errorf("%s and %s stand %.2f mm apart", a, b, y-z)
 			}
 		}
@@ -245,7 +257,7 @@ type nameCanvas struct {
 	rows map[string]float64
 }
 
-func (n *nameCanvas) text(_, y float64, _ letters, say string) {
+func (n *nameCanvas) Text(_, y float64, _ page.Font, say string) {
 	if strings.HasPrefix(say, "T-") {
 		n.rows[say] = y
 	}
