@@ -24,10 +24,17 @@ type ShortLine struct {
 	OfSite     bool // Has is what the site has; else what the plan says there is
 }
 
-// Error tells each shortage, by how much, and the largest batch that fits.
-func (s *Shortage) Error() string {
-	var b strings.Builder
-	b.WriteString("this batch does not fit the site:")
+// misfit is what every shortage says first.
+const misfit = "this batch does not fit the site:"
+
+// Error tells each shortage, by how much, and the largest batch that fits, in a line each.
+func (s *Shortage) Error() string { return misfit + "\n  " + strings.Join(s.parts(), "\n  ") }
+
+// InOneLine says what Error says, without breaks.
+func (s *Shortage) InOneLine() string { return misfit + " " + strings.Join(s.parts(), "; ") }
+
+func (s *Shortage) parts() []string {
+	var parts []string
 	for _, l := range s.Lines {
 		missing, err := l.Needs.Minus(l.Has)
 		if err != nil { // Limits are compared in one dimension when the protocol is loaded
@@ -37,18 +44,18 @@ func (s *Shortage) Error() string {
 		if l.OfSite {
 			who = "the site has"
 		}
-		fmt.Fprintf(&b, "\n  %s: needs %s, %s %s, short of %s", l.What, l.Needs.Format(0), who, l.Has.Format(0), missing.Format(0))
+		parts = append(parts, fmt.Sprintf("%s: needs %s, %s %s, short of %s", l.What, l.Needs.Format(0), who, l.Has.Format(0), missing.Format(0)))
 	}
 	switch {
 	case len(s.Fits) > 0:
-		b.WriteString("\n  the largest batch of this shape that fits: " + valuesText(s.Fits, ", "))
+		parts = append(parts, "the largest batch of this shape that fits: "+valuesText(s.Fits, ", "))
 	case len(s.Alone) == 0:
-		b.WriteString("\n  no smaller batch of this shape fits; free some equipment or change the plan's proportions")
+		parts = append(parts, "no smaller batch of this shape fits; free some equipment or change the plan's proportions")
 	}
 	if len(s.Alone) > 0 {
-		b.WriteString("\n  with the rest as planned this fits: " + valuesText(s.Alone, ", or "))
+		parts = append(parts, "with the rest as planned this fits: "+valuesText(s.Alone, ", or "))
 	}
-	return b.String()
+	return parts
 }
 
 func valuesText(values []Value, between string) string {

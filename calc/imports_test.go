@@ -19,7 +19,7 @@ const module = "spatsheet"
 // leaves are the packages of the trade's science: plain numbers in, plain numbers out.
 var leaves = []string{"calc/limits", "protocols/quantity", "calc/seawater", "calc/culture", "calc/dose", "calc/counts", "calc/stats"}
 
-var protocolRooms = []string{"protocols", "protocols/document", "protocols/formula", "protocols/spelling"}
+var protocolRooms = []string{"protocols", "protocols/document", "protocols/formula", "protocols/remedy", "protocols/spelling"}
 
 // allCalc is every package under calc, for the rooms that draw what calc computed.
 var allCalc = slices.Concat([]string{"calc", "calc/check", "calc/season", "calc/pedigree", "calc/schedule"}, leaves)
@@ -36,9 +36,10 @@ var mayImport = map[string][]string{
 	"calc/counts":        {"calc/limits", "calc/stats"},
 
 	"protocols/spelling": nil,
-	"protocols/document": {"protocols/spelling"},
+	"protocols/remedy":   nil,
+	"protocols/document": {"protocols/remedy", "protocols/spelling"},
 	"protocols/formula":  {"protocols/quantity", "protocols/document", "protocols/spelling"},
-	"protocols":          {"protocols/formula", "protocols/document", "protocols/quantity", "protocols/spelling"},
+	"protocols":          {"protocols/formula", "protocols/document", "protocols/quantity", "protocols/remedy", "protocols/spelling"},
 	"protocols/library":  {"protocols", "protocols/formula"},
 
 	"calc/functions": slices.Concat([]string{"protocols/formula"}, leaves),
@@ -48,8 +49,8 @@ var mayImport = map[string][]string{
 	"calc/example":  {"calc", "calc/check", "protocols/quantity", "protocols"},
 	"calc/fixture":  {"calc", "calc/functions", "protocols", "protocols/library", "templates"}, // only tests may import it
 	"calc/season":   slices.Concat([]string{"calc", "calc/check", "protocols"}, leaves),
-	"calc/pedigree": slices.Concat([]string{"calc", "calc/check", "calc/season", "protocols"}, leaves),
-	"calc/schedule": slices.Concat([]string{"calc", "calc/season", "protocols"}, leaves),
+	"calc/pedigree": slices.Concat([]string{"calc", "calc/check", "calc/season", "protocols", "protocols/remedy"}, leaves),
+	"calc/schedule": slices.Concat([]string{"calc", "calc/season"}, protocolRooms, leaves),
 
 	"render/style":      nil,
 	"render/scratch":    nil, // only tests may import it
@@ -66,7 +67,7 @@ var mayImport = map[string][]string{
 	"templates": nil,
 }
 
-var drawing = slices.Concat([]string{"protocols", "render/style"}, allCalc)
+var drawing = slices.Concat([]string{"protocols", "protocols/remedy", "render/style"}, allCalc)
 
 // onPaper are the forms that are made with the kit of render/page.
 var onPaper = slices.Concat([]string{"render/page"}, drawing)

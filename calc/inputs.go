@@ -19,7 +19,7 @@ import (
 // Written is a value as it stands in a plan or site file.
 type Written struct {
 	Text  string
-	Place string // "plans/kelp.yaml:14:9"
+	Place document.Place // plans/kelp.yaml:14:9, or what gave it
 }
 
 // Plan is one batch as planned.
@@ -34,7 +34,7 @@ type Plan struct {
 	Values   map[string]Written // the profile's values, copied when the batch was planned
 	Parents  []Parent           // batches whose hand-overs filled settings
 	Text     []byte             // the file's text, carried in the workbook
-	places   map[string]string
+	places   map[string]document.Place
 }
 
 // Parent is a batch that this one starts from.
@@ -114,7 +114,7 @@ func ReadPlan(name string, text []byte) (Plan, error) {
 	plan := Plan{
 		Batch: f.Need("batch").Text(), Protocol: f.Need("protocol").Text(), Species: f.Need("species").Text(),
 		Note: f.Get("note").Text(), Text: text,
-		places: map[string]string{"protocol": f.Get("protocol").Place(), "species": f.Get("species").Place()},
+		places: map[string]document.Place{"protocol": f.Get("protocol").Place(), "species": f.Get("species").Place()},
 	}
 	if plan.Batch != "" || f.Get("batch").IsText() {
 		if err := CheckBatchCode(plan.Batch); err != nil {

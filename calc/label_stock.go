@@ -45,7 +45,7 @@ func readLabelStocks(n document.Node) []LabelStock {
 func readLabelStock(n document.Node) LabelStock {
 	f := n.Fields("name", "paper", "columns", "rows", "width", "height", "left", "top", "across", "down")
 	s := LabelStock{
-		Name: f.Need("name").Text(), Paper: f.OneOf("paper", "A4", "Letter"), Place: n.Place(),
+		Name: f.Need("name").Text(), Paper: f.OneOf("paper", "A4", "Letter"), Place: n.Place().String(),
 		Columns: readNumberOfLabels(f.Need("columns")), Rows: readNumberOfLabels(f.Need("rows")),
 		Width: readMM(f.Need("width"), 0), Height: readMM(f.Need("height"), 0),
 		Left: readMM(f.Need("left"), 0), Top: readMM(f.Need("top"), 0),

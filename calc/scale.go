@@ -1,7 +1,6 @@
 package calc
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -9,19 +8,21 @@ import (
 	"strings"
 
 	"spatsheet/protocols"
+	"spatsheet/protocols/document"
 	"spatsheet/protocols/formula"
 	"spatsheet/protocols/quantity"
+	"spatsheet/protocols/remedy"
 	"spatsheet/protocols/spelling"
 )
 
 // Scale computes a protocol for one batch at one site.
 //
-// The result holds every amount with its working and every box to fill in. Of the
-// values given for a setting the plan's goes first, then the site's, then the species
-// profile's, then the protocol's own.
-// Errors, all of a kind told together: a setting that is missing, unknown, out of range
-// or in a unit of another kind, with its place in the file; an amount too small or too
-// coarse for the site's glassware; and *Shortage when the site cannot hold the batch.
+// The result holds every amount with its working and every box to fill in. Precedence of
+// settings: plan, then site, then species profile, then the protocol's default.
+// Errors: document.Faults, all told together, of settings that are missing, unknown, out of
+// range or in a unit of another kind, each with its place in the file; a document.Fault of an
+// amount too small or too coarse for the site's glassware; and *Shortage when the site cannot
+// hold the batch.
 func Scale(p *protocols.Protocol, site Site, plan Plan) (*Sheet, error) {
 	if plan.Protocol != p.Ref() {
 		return nil, plan.fault("protocol", "the plan is for %s, not for %s", plan.Protocol, p.Ref())
@@ -63,24 +64,20 @@ func applies(p *protocols.Protocol, plan Plan) error {
 
 // fault is an error at a key of the plan file, with its place where the plan is from a file.
 func (p Plan) fault(key, format string, args ...any) error {
-	says := fmt.Sprintf(format, args...)
-	if place := p.places[key]; place != "" {
-		return fmt.Errorf("%s: %s", place, says)
-	}
-	return errors.New(says)
+	return document.Fault{Place: p.places[key], Says: fmt.Sprintf(format, args...)}
 }
 
-// resolve gives every setting its value.
+// resolve gives every setting its value. The error is of type document.Faults.
 func resolve(p *protocols.Protocol, site Site, plan Plan) ([]Value, error) {
-	var faults []error
+	var faults document.Faults
 	known := make([]string, len(p.Settings))
 	values := make([]Value, len(p.Settings))
 	for i := range p.Settings {
 		s := &p.Settings[i]
 		known[i] = s.ID
-		v, err := resolveOne(s, site, plan)
-		if err != nil {
-			faults = append(faults, err)
+		v, fault := resolveOne(s, site, plan)
+		if fault != nil {
+			faults = append(faults, *fault)
 		}
 		values[i] = v
 	}
@@ -91,18 +88,20 @@ func resolve(p *protocols.Protocol, site Site, plan Plan) ([]Value, error) {
 			}
 		}
 	}
-	return values, errors.Join(faults...)
+	return values, faults.Err()
 }
 
-func unknownSetting(p *protocols.Protocol, g Written, id string, known []string) error {
-	hint := "see `spatsheet protocols show " + p.ID + "` for its settings"
+func unknownSetting(p *protocols.Protocol, g Written, id string, known []string) document.Fault {
+	f := document.Fault{Place: g.Place, Setting: id, Says: fmt.Sprintf("%s has no setting %q", p.Ref(), id)}
 	if near, ok := spelling.Nearest(id, known); ok {
-		hint = fmt.Sprintf("did you mean %q?", near)
+		f.Says += fmt.Sprintf("; did you mean %q?", near)
+	} else {
+		f.Remedy = remedy.Remedy{Kind: remedy.ShowSettings, Of: p.ID}
 	}
-	return fmt.Errorf("%s: %s has no setting %q; %s", g.Place, p.Ref(), id, hint)
+	return f
 }
 
-func resolveOne(s *protocols.Setting, site Site, plan Plan) (Value, error) {
+func resolveOne(s *protocols.Setting, site Site, plan Plan) (Value, *document.Fault) {
 	if g, ok := plan.Settings[s.ID]; ok {
 		return readValue(s, g, protocols.ByPlan)
 	}
@@ -110,40 +109,46 @@ func resolveOne(s *protocols.Setting, site Site, plan Plan) (Value, error) {
 		return readValue(s, g, protocols.BySite)
 	}
 	if g, ok := plan.Values[s.ID]; ok {
-		v, err := readValue(s, g, protocols.BySpecies)
+		v, fault := readValue(s, g, protocols.BySpecies)
 		v.Source = plan.Profile
-		return v, err
+		return v, fault
 	}
 	if s.GivenBy == protocols.ByProtocol {
 		return Value{Setting: s, Quantity: s.Default, From: protocols.ByProtocol, Source: s.Source}, nil
 	}
-	return Value{}, fmt.Errorf("%s (%s, in %s, %s); add it", whoseLack(s, site, plan), s.Label, s.Unit.Print(), quantity.FormatRange(s.Low, s.High))
+	return Value{}, lack(s, site, plan)
 }
 
-// whoseLack says who should have given a setting.
-func whoseLack(s *protocols.Setting, site Site, plan Plan) string {
+// lack says who should have given a setting.
+func lack(s *protocols.Setting, site Site, plan Plan) *document.Fault {
+	says, kind := "the plan needs settings: "+s.ID, remedy.GiveSetting
 	switch {
 	case s.GivenBy == protocols.BySite:
-		return fmt.Sprintf("site %s needs %s", site.file, s.ID)
+		says, kind = fmt.Sprintf("site %s needs %s", site.file, s.ID), remedy.GiveAtSite
 	case s.GivenBy == protocols.BySpecies && plan.Profile == "":
-		return "no species profile is used; the plan needs settings: " + s.ID
+		says = "no species profile is used; " + says
 	case s.GivenBy == protocols.BySpecies:
-		return fmt.Sprintf("species profile %s lacks %s; the plan needs settings: %s", plan.Profile, s.ID, s.ID)
+		says = fmt.Sprintf("species profile %s lacks %s; %s", plan.Profile, s.ID, says)
 	}
-	return "the plan needs settings: " + s.ID
+	return &document.Fault{Setting: s.ID, Remedy: remedy.Remedy{Kind: kind, Of: s.ID},
+		Says: fmt.Sprintf("%s (%s, in %s, %s)", says, s.Label, s.Unit.Print(), quantity.FormatRange(s.Low, s.High))}
 }
 
-func readValue(s *protocols.Setting, g Written, from protocols.Giver) (Value, error) {
+func readValue(s *protocols.Setting, g Written, from protocols.Giver) (Value, *document.Fault) {
+	fault := func(cause error, format string, args ...any) (Value, *document.Fault) {
+		says := fmt.Sprintf("%s (%s): ", s.ID, s.Label) + fmt.Sprintf(format, args...)
+		return Value{}, &document.Fault{Place: g.Place, Setting: s.ID, Says: says, Err: cause}
+	}
 	q, err := protocols.ReadQuantity(g.Text, s.Unit)
 	if err != nil {
-		return Value{}, fmt.Errorf("%s: %s (%s): %w", g.Place, s.ID, s.Label, err)
+		return fault(err, "%s", err)
 	}
 	if q.Value() < s.Low || q.Value() > s.High {
-		return Value{}, fmt.Errorf("%s: %s (%s): %s is outside %s %s; correct it, or write a protocol version with another range",
-			g.Place, s.ID, s.Label, q.Format(0), quantity.FormatRange(s.Low, s.High), s.Unit.Print())
+		return fault(nil, "%s is outside %s %s; correct it, or write a protocol version with another range",
+			q.Format(0), quantity.FormatRange(s.Low, s.High), s.Unit.Print())
 	}
 	if s.Whole && q.Value() != math.Round(q.Value()) {
-		return Value{}, fmt.Errorf("%s: %s (%s): %s is not a whole number", g.Place, s.ID, s.Label, q)
+		return fault(nil, "%s is not a whole number", q)
 	}
 	return Value{Setting: s, Quantity: q, From: from}, nil
 }
@@ -161,12 +166,11 @@ func compute(p *protocols.Protocol, site Site, values []Value) ([]Amount, error)
 		shown[v.Setting.ID] = v.Quantity.Format(shownFigures)
 	}
 	amounts := make([]Amount, len(p.Amounts))
-	var faults []error
 	for _, i := range p.Order {
 		a := &p.Amounts[i]
 		result, err := computeOne(a, site, numbers)
 		if err != nil {
-			return nil, errors.Join(append(faults, fmt.Errorf("amount %q (%s): %w", a.ID, a.Label, err))...)
+			return nil, document.Fault{Says: fmt.Sprintf("amount %q (%s): %s", a.ID, a.Label, err), Err: err}
 		}
 		result.PutIn = a.Formula.Working(func(name string) string { return shown[name] })
 		numbers.Set(a.ID, result.Rounded.Base())
@@ -245,7 +249,7 @@ func (s *Sheet) setTime(step *Step, numbers formula.Values) error {
 	}
 	after, err := durationOf(step.Definition.At, numbers)
 	if err != nil {
-		return fmt.Errorf("time of step %q: %w", step.Definition.ID, err)
+		return document.Fault{Says: fmt.Sprintf("time of step %q: %s", step.Definition.ID, err), Err: err}
 	}
 	step.Hours, step.Time = after.Hours(), s.Plan.Start.Add(after)
 	return nil
@@ -271,7 +275,7 @@ func (s *Sheet) buildTable(def *protocols.Table) (Table, error) {
 	if def.RowCount != "" {
 		n := s.count(def.RowCount)
 		if n > MaxRows {
-			return t, fmt.Errorf("table %q would have %d rows, more than %d; split the batch into smaller ones", def.Title, n, MaxRows)
+			return t, document.Fault{Says: fmt.Sprintf("table %q would have %d rows, more than %d; split the batch into smaller ones", def.Title, n, MaxRows)}
 		}
 		labels = make([]string, 0, n)
 		for i := range n {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"spatsheet/protocols"
+	"spatsheet/protocols/document"
 	"spatsheet/protocols/formula"
 	"spatsheet/protocols/quantity"
 )
@@ -246,7 +247,7 @@ func (s *Sheet) Smaller(by float64) (settings map[string]Written, ok bool) {
 	settings = map[string]Written{}
 	for _, v := range scaled {
 		if v.Setting.Scales {
-			settings[v.Setting.ID] = Written{Text: v.Quantity.String(), Place: "smaller batch"}
+			settings[v.Setting.ID] = Written{Text: v.Quantity.String(), Place: document.Place{File: "smaller batch"}}
 		}
 	}
 	return settings, true

@@ -10,6 +10,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/protocols"
+	"spatsheet/protocols/document"
 	"spatsheet/protocols/quantity"
 )
 
@@ -75,7 +76,7 @@ func fill(settings map[string]calc.Written, p *protocols.Protocol, from *Schedul
 		if q, err = quantity.New(x, s.Unit); err != nil {
 			return err
 		}
-		settings[s.ID] = calc.Written{Text: q.String(), Place: from.Code}
+		settings[s.ID] = calc.Written{Text: q.String(), Place: document.Place{File: from.Code}}
 	}
 	return nil
 }
@@ -109,7 +110,7 @@ func (a *arranger) scaled(p *protocols.Protocol, species, code string, start tim
 		if len(fits) > 0 {
 			a.misfit(start, code, short, "plan it smaller, or in two batches; the calendar goes on with the largest that fits")
 			for _, v := range fits {
-				plan.Settings[v.Setting.ID] = calc.Written{Text: v.Quantity.String(), Place: code}
+				plan.Settings[v.Setting.ID] = calc.Written{Text: v.Quantity.String(), Place: document.Place{File: code}}
 			}
 			sheet, err = a.scale(p, plan)
 		} else if len(given) > 0 {
@@ -126,17 +127,14 @@ func (a *arranger) scaled(p *protocols.Protocol, species, code string, start tim
 	return sheet, nil
 }
 
-// fitOf marks a clash of one batch with the site by itself.
-const fitOf = "fit of "
-
 // misfit tells of a batch that does not fit the site by itself.
 func (a *arranger) misfit(start time.Time, code string, short *calc.Shortage, remedy string) {
-	says := code + ": " + strings.Replace(strings.ReplaceAll(short.Error(), "\n  ", "; "), ":; ", ": ", 1)
+	says := code + ": " + short.InOneLine()
 	if slices.ContainsFunc(a.out.Clashes, func(c Clash) bool { return c.Says == says }) {
 		return
 	}
 	a.clash(protocols.Error, start, []string{code}, says, remedy)
-	a.out.Clashes[len(a.out.Clashes)-1].has = fitOf + code
+	a.out.Clashes[len(a.out.Clashes)-1].alone = true
 }
 
 // scale computes a batch, once for all starts and codes.
@@ -177,10 +175,10 @@ func (a *arranger) giveOne(plan *calc.Plan, s *protocols.Setting, code string) {
 	}
 	switch s.GivenBy {
 	case protocols.ByPlan:
-		plan.Settings[s.ID] = calc.Written{Text: s.Example.String(), Place: code}
+		plan.Settings[s.ID] = calc.Written{Text: s.Example.String(), Place: document.Place{File: code}}
 	case protocols.BySpecies:
 		if q, err := quantity.New((s.Low+s.High)/2, s.Unit); err == nil {
-			plan.Settings[s.ID] = calc.Written{Text: q.String(), Place: code}
+			plan.Settings[s.ID] = calc.Written{Text: q.String(), Place: document.Place{File: code}}
 			a.clashOnce(protocols.Note, time.Time{}, nil, fmt.Sprintf("no species profile gives %s (%s); the calendar reckons with %s", s.ID, s.Label, q.Format(0)),
 				"plan these batches with --set "+s.ID+"=...")
 		}
@@ -193,7 +191,7 @@ func (a *arranger) bring(plan *calc.Plan, p *protocols.Protocol, short *calc.Sho
 	for _, line := range short.Lines {
 		for _, limit := range p.Limits {
 			if limit.What == line.What && slices.Contains(brings, limit.Has) {
-				plan.Settings[limit.Has] = calc.Written{Text: line.Needs.String(), Place: plan.Batch}
+				plan.Settings[limit.Has] = calc.Written{Text: line.Needs.String(), Place: document.Place{File: plan.Batch}}
 				raised = true
 			}
 		}

@@ -105,6 +105,7 @@ type Clash struct {
 	Says    string
 	Remedy  string
 	has     string // what runs short, for Loads
+	alone   bool   // one batch does not fit the site by itself
 }
 
 // Arrange makes a schedule: backwards from each target and plan to what must be ready for

@@ -24,7 +24,7 @@ func (a *arranger) waysOut() error {
 	done := 0
 	for i := range a.out.Clashes {
 		c := &a.out.Clashes[i]
-		if c.has == "" {
+		if c.has == "" && !c.alone {
 			continue
 		}
 		if done++; done > clashesMax {
@@ -32,7 +32,7 @@ func (a *arranger) waysOut() error {
 			continue
 		}
 		b := a.mover(c)
-		if alone := strings.HasPrefix(c.has, fitOf); alone && (b == nil || slices.Contains(c.Batches, b.Code)) {
+		if c.alone && (b == nil || slices.Contains(c.Batches, b.Code)) {
 			continue // what fits is told already
 		}
 		if b == nil {
@@ -71,7 +71,7 @@ func (a *arranger) mover(c *Clash) *Scheduled {
 
 func (a *arranger) ways(c *Clash, b *Scheduled) ([]string, error) {
 	var ways []string
-	for n := 1; n <= shiftMost && len(ways) == 0 && !strings.HasPrefix(c.has, fitOf); n++ {
+	for n := 1; n <= shiftMost && len(ways) == 0 && !c.alone; n++ {
 		for _, days := range []int{n, -n} {
 			fits, err := a.fits(c, b, days, nil)
 			if err != nil {
@@ -195,6 +195,6 @@ func (a *arranger) errorCount() int {
 func (a *arranger) still(c *Clash) bool {
 	return slices.ContainsFunc(a.out.Clashes, func(x Clash) bool {
 		sameDays := !x.Until.Before(c.Day) && !x.Day.After(c.Until)
-		return x.has == c.has && (sameDays || slices.Equal(x.Batches, c.Batches))
+		return x.has == c.has && x.alone == c.alone && (sameDays && !c.alone || slices.Equal(x.Batches, c.Batches))
 	})
 }

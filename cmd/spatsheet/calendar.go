@@ -14,6 +14,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/schedule"
 	"spatsheet/protocols"
+	"spatsheet/protocols/document"
 	"spatsheet/render/calendar"
 )
 
@@ -136,7 +137,7 @@ func (p *program) calendarOrder(c *cli.Context, folder string) (schedule.Order, 
 	}
 	order.Profile, order.Values = profile.Ref(), map[string]calc.Written{}
 	for _, v := range profile.Values {
-		order.Values[v.ID] = calc.Written{Text: v.Quantity.String(), Place: profile.Ref()}
+		order.Values[v.ID] = calc.Written{Text: v.Quantity.String(), Place: document.Place{File: profile.Ref()}}
 	}
 	return order, nil
 }
@@ -149,7 +150,7 @@ func targets(c *cli.Context, catalog catalog) ([]schedule.Target, error) {
 		if name, value = strings.TrimSpace(name), strings.TrimSpace(value); !ok || name == "" || value == "" {
 			return nil, usageFault("--set %q: write NAME=VALUE, such as spat_wanted=60000", pair)
 		}
-		settings[name] = calc.Written{Text: value, Place: "--set " + name}
+		settings[name] = calc.Written{Text: value, Place: document.Place{File: "--set " + name}}
 	}
 	if len(settings) > 0 && len(c.StringSlice("spawn")) == 0 {
 		return nil, usageFault("--set goes with --spawn; what is planned stands in its plan")

@@ -85,7 +85,7 @@ func (p *program) check(names []string, asJSON bool, notes string, replace bool)
 		if l.err != nil {
 			all.addUnread()
 			if asJSON {
-				list = append(list, checked{File: name, Fault: l.err.Error(), Findings: []check.Finding{}})
+				list = append(list, checked{File: name, Fault: inWords(l.err), Findings: []check.Finding{}})
 			}
 			unreadable = errors.Join(unreadable, l.err)
 			return nil

@@ -204,7 +204,7 @@ func (c *collecting) tell(b brought, stored seasonlog.Collected) {
 		err = logFault(fmt.Errorf("%s: %w", b.name, stored.Err))
 	}
 	if err != nil {
-		fmt.Fprintln(c.talk, "spatsheet:", err)
+		fmt.Fprintln(c.talk, "spatsheet:", inWords(err))
 		c.worst = worse(c.worst, err)
 		return
 	}
@@ -242,7 +242,7 @@ func (c *collecting) latest(k seasonlog.Known) int {
 	revisions, err := c.log.Revisions(k.Batch)
 	if err != nil {
 		c.worst = worse(c.worst, logFault(err))
-		fmt.Fprintln(c.talk, "spatsheet:", err)
+		fmt.Fprintln(c.talk, "spatsheet:", inWords(err))
 	}
 	return max(k.Revision, len(revisions))
 }

@@ -77,7 +77,7 @@ func run(args []string, out, talk io.Writer, now func() time.Time) int {
 		err = app.Run(args)
 	}
 	if err != nil && !errors.Is(err, errFindings) {
-		fmt.Fprintln(talk, "spatsheet:", err)
+		fmt.Fprintln(talk, "spatsheet:", inWords(err))
 	}
 	return exitCode(err)
 }

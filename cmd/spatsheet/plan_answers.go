@@ -5,10 +5,12 @@ import (
 	"maps"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/urfave/cli/v2"
+
+	"spatsheet/protocols/document"
+	"spatsheet/protocols/remedy"
 )
 
 // answers is what a person says about a new batch, by flags or in the form.
@@ -98,50 +100,44 @@ func settingKey(id string) string { return "set " + id }
 
 // told is one fault of a draft: about one answer, or about none of them alone.
 type told struct {
-	of   origin
-	says string
+	of    origin
+	says  string
+	lacks string // the id of the setting that the plan lacks
 }
-
-// excerptLine is a line of a file shown below a fault.
-var excerptLine = regexp.MustCompile(`^ *\d* \| `)
 
 // tell splits the faults of a drafted plan, whose file is not written yet, by the answers
 // they are about.
 func tell(err error, name string, origins []origin) []told {
-	place := regexp.MustCompile(`^` + regexp.QuoteMeta(name) + `:(\d+):\d+: `)
+	var tied fault
+	if errors.As(err, &tied) {
+		err = tied.err
+	}
 	var all []told
-	for _, line := range strings.Split(err.Error(), "\n") {
-		at := place.FindStringSubmatch(line)
-		switch {
-		case at != nil:
-			n, _ := strconv.Atoi(at[1]) // digits
-			says := strings.TrimPrefix(line, at[0])
-			if n > 0 && n <= len(origins) {
-				all = append(all, told{origins[n-1], says})
-			} else {
-				all = append(all, told{says: says})
-			}
-		case excerptLine.MatchString(line): // nobody has seen that file
-		case len(all) > 0 && strings.HasPrefix(line, " "):
-			all[len(all)-1].says += "\n" + line
-		default:
-			all = append(all, told{says: line})
+	for _, f := range document.FaultsOf(err) {
+		t := told{says: withWords(f).Text()}
+		switch n := f.Place.Line; {
+		case f.Place.File != name && f.Place != document.Place{}:
+			t.says = f.Place.String() + ": " + t.says
+		case n > 0 && n <= len(origins):
+			t.of = origins[n-1]
 		}
+		if f.Remedy.Kind == remedy.GiveSetting {
+			t.lacks = f.Remedy.Of
+		}
+		all = append(all, t)
 	}
 	return all
 }
-
-// needsSetting is the fault of a setting that nobody gave.
-var needsSetting = regexp.MustCompile(`the plan needs settings: (\S+) .*; add it$`)
 
 // byFlags words the faults of a drafted plan by the flags they come from.
 func byFlags(err error, name string, origins []origin) error {
 	var lines []string
 	for _, t := range tell(err, name, origins) {
-		if t.of.flag != "" {
+		switch {
+		case t.of.flag != "":
 			t.says = t.of.flag + ": " + t.says
-		} else if id := needsSetting.FindStringSubmatch(t.says); id != nil {
-			t.says += ": --set " + id[1] + "=..."
+		case t.lacks != "":
+			t.says += ": --set " + t.lacks + "=..."
 		}
 		lines = append(lines, t.says)
 	}

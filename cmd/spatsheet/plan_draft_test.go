@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/protocols/document"
+	"spatsheet/protocols/remedy"
 )
 
 func TestNextCode(t *testing.T) {
@@ -80,8 +82,11 @@ func TestFaultsNameTheirFlag(t *testing.T) {
 			t.Errorf("line %q: want the flag %q in\n%s", i, want, text)
 		}
 	}
-	file := errors.New("x.yaml:3:1: no good\n    3 | species: Patella\n      | ^\nx.yaml:99:1: beyond\nbeakers:\n  needs 4\nthe plan needs settings: males (Males, in animals, 1 to 9); add it")
-	want := "--species Patella: no good\nbeyond\nbeakers:\n  needs 4\nthe plan needs settings: males (Males, in animals, 1 to 9); add it: --set males=..."
+	file := errors.Join(document.Faults{{Place: document.Place{File: "x.yaml", Line: 3, Column: 1}, Says: "no good", Excerpt: "    3 | species: Patella\n      | ^"},
+		{Place: document.Place{File: "x.yaml", Line: 99, Column: 1}, Says: "beyond"}}, errors.New("beakers:\n  needs 4"),
+		document.Fault{Setting: "males", Says: "no males", Remedy: remedy.Remedy{Kind: remedy.GiveSetting, Of: "males"}},
+		document.Fault{Place: document.Place{File: "site.yaml", Line: 2, Column: 4}, Says: "bad site"})
+	want := "--species Patella: no good\nbeyond\nbeakers:\n  needs 4\nno males; add it: --set males=...\nsite.yaml:2:4: bad site"
 	if got := byFlags(file, "x.yaml", origins).Error(); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}

@@ -242,7 +242,7 @@ func (s *planner) parentsPage() planPage {
 			defer func() { s.answers.parents = kept }()
 			s.answers.parents = strings.Fields(value)
 			if _, err := s.draft(); err != nil {
-				return err.Error()
+				return inWords(err)
 			}
 			return ""
 		}}
@@ -347,7 +347,7 @@ func (s *planner) finishPage() planPage {
 func (s *planner) hinders() string {
 	d, err := s.draft()
 	if err != nil {
-		return err.Error()
+		return inWords(err)
 	}
 	if _, _, faults, _ := s.scale(d); len(faults) > 0 {
 		says, _, _ := strings.Cut(faults[0].says, "\n")

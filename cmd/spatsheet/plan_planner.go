@@ -180,7 +180,7 @@ func (s *planner) fault(key, value string) string {
 	d, err := s.draft()
 	if key == "species" || key == "profile" || key == "parent" {
 		if err != nil {
-			return err.Error()
+			return inWords(err)
 		}
 	}
 	d.standIn(key)

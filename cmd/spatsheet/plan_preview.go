@@ -30,7 +30,7 @@ func (s *planner) look() preview {
 	}
 	d, err := s.draft()
 	if err != nil {
-		return preview{err: err, faults: []told{{says: err.Error()}}}
+		return preview{err: err, faults: []told{{says: inWords(err)}}}
 	}
 	d.standIn("")
 	text := d.text()

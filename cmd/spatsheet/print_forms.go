@@ -152,7 +152,7 @@ func (p *program) printPlans(names []string, site calc.Site, f forms) error {
 			failed++
 			worst = worse(worst, err)
 			if len(plans) > 1 {
-				fmt.Fprintln(p.talk, "spatsheet:", err)
+				fmt.Fprintln(p.talk, "spatsheet:", inWords(err))
 			}
 		}
 		return nil

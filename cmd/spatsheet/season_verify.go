@@ -77,7 +77,7 @@ func (p *program) verifySeason(folder string) error {
 func (v *verification) digests(path string) error {
 	log, err := seasonlog.Open(path)
 	if err != nil { // Rescue has opened it, so it is damage
-		says := err.Error()
+		says := inWords(err)
 		if ours := (*seasonlog.Error)(nil); errors.As(err, &ours) {
 			says = ours.Trouble()
 		}

@@ -58,7 +58,7 @@ func (p *program) watch(ctx context.Context, tick <-chan time.Time, arguments []
 		}
 		now := ""
 		if err := w.look(); err != nil { // a share that is away may come back
-			now = err.Error()
+			now = inWords(err)
 		}
 		if now != "" && now != trouble {
 			fmt.Fprintf(p.talk, "%s  %s\n", w.time(), now)
@@ -158,7 +158,7 @@ func (w *watching) take(name string, s glance) {
 	case s.err != nil && f.again > 0: // half written, perhaps
 	case s.err != nil && (f.fault == nil || f.fault.Error() != s.err.Error()):
 		f.fault = s.err
-		fmt.Fprintf(w.talk, "%s  %s\n", w.time(), strings.TrimPrefix(s.err.Error(), "open "))
+		fmt.Fprintf(w.talk, "%s  %s\n", w.time(), strings.TrimPrefix(inWords(s.err), "open "))
 	case s.err != nil:
 	case s.returned == nil: // as it was
 		if f.fault != nil {

@@ -130,7 +130,7 @@ func (d *Document) Err() error {
 		return nil
 	}
 	sort.SliceStable(d.faults, func(i, j int) bool {
-		a, b := d.faults[i], d.faults[j]
+		a, b := d.faults[i].Place, d.faults[j].Place
 		if a.Line != b.Line {
 			return a.Line < b.Line
 		}
@@ -145,7 +145,7 @@ func (d *Document) refuse(line, column int, says string) error {
 }
 
 func (d *Document) add(line, column int, says string) {
-	d.faults = append(d.faults, Fault{File: d.name, Line: line, Column: column, Says: says, Excerpt: d.excerpt(line, column)})
+	d.faults = append(d.faults, Fault{Place: Place{d.name, line, column}, Says: says, Excerpt: d.excerpt(line, column)})
 }
 
 // excerpt shows the line and a caret under the column.
@@ -242,34 +242,4 @@ func deepDashes(lines []string) (line, column int) {
 		}
 	}
 	return 0, 0
-}
-
-// Fault is one thing wrong in a document, with its place.
-type Fault struct {
-	File    string `json:"file"`
-	Line    int    `json:"line"`    // from 1
-	Column  int    `json:"column"`  // from 1, in characters
-	Says    string `json:"says"`    // what is wrong and what to do
-	Excerpt string `json:"excerpt"` // the line with a caret under the column
-}
-
-// Error prints file:line:column, what is wrong, and the excerpt.
-func (f Fault) Error() string {
-	s := fmt.Sprintf("%s:%d:%d: %s", f.File, f.Line, f.Column, f.Says)
-	if f.Excerpt != "" {
-		s += "\n" + f.Excerpt
-	}
-	return s
-}
-
-// Faults are all faults of one document in file order.
-type Faults []Fault
-
-// Error prints every fault, one after the other.
-func (fs Faults) Error() string {
-	parts := make([]string, len(fs))
-	for i, f := range fs {
-		parts[i] = f.Error()
-	}
-	return strings.Join(parts, "\n")
 }

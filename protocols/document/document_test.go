@@ -75,8 +75,8 @@ func TestAllFaultsInFileOrder(t *testing.T) {
 		t.Fatalf("got %v, want three faults", d.Err())
 	}
 	for i, line := range []int{2, 3, 4} {
-		if faults[i].Line != line {
-			t.Errorf("fault %d on line %d, want %d", i, faults[i].Line, line)
+		if faults[i].Place.Line != line {
+			t.Errorf("fault %d on line %d, want %d", i, faults[i].Place.Line, line)
 		}
 	}
 }
@@ -102,8 +102,8 @@ func TestFaultInsidePointsIntoTheText(t *testing.T) {
 			}
 			d.Root().Fields("f").Get("f").FaultInside(line, 5, "here")
 			got := d.Err().(Faults)[0]
-			if got.Line != c.line || got.Column != c.column {
-				t.Errorf("got %d:%d, want %d:%d", got.Line, got.Column, c.line, c.column)
+			if got.Place.Line != c.line || got.Place.Column != c.column {
+				t.Errorf("got %d:%d, want %d:%d", got.Place.Line, got.Place.Column, c.line, c.column)
 			}
 		})
 	}

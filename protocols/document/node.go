@@ -81,9 +81,9 @@ func (n Node) WithText(text string) Node {
 	return n
 }
 
-// Place is file:line:column, for messages made later.
-func (n Node) Place() string {
-	return fmt.Sprintf("%s:%d:%d", n.doc.name, max(n.line, 1), max(n.column, 1))
+// Place is where the node stands, for messages made later.
+func (n Node) Place() Place {
+	return Place{n.doc.name, max(n.line, 1), max(n.column, 1)}
 }
 
 // IsGroup says whether the value is a mapping.
