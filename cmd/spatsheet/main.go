@@ -24,6 +24,7 @@ const (
 	exitUsage    = 2
 	exitInput    = 3
 	exitLog      = 4
+	exitOutput   = 5
 )
 
 // One sentinel for each exit code but 0.
@@ -66,20 +67,19 @@ func main() {
 
 // run is the whole program: arguments in, exit code out. now is the only clock.
 func run(args []string, out, talk io.Writer, now func() time.Time) int {
-	out, talk = plainWriter{out}, plainWriter{talk}
-	p := &program{out: out, talk: talk, now: now}
+	checked := &checkedWriter{Writer: out}
+	talk = plainWriter{talk}
+	p := &program{out: plainWriter{checked}, talk: talk, now: now}
+	say := func(err error) { fmt.Fprintln(talk, "spatsheet:", inWords(err)) }
 	app := p.app()
 	if p.completes(app, args) {
-		return exitGood
+		return closing(nil, checked, say)
 	}
 	args, err := flagsFirst(app, args)
 	if err == nil {
 		err = app.Run(args)
 	}
-	if err != nil && !errors.Is(err, errFindings) {
-		fmt.Fprintln(talk, "spatsheet:", inWords(err))
-	}
-	return exitCode(err)
+	return closing(err, checked, say)
 }
 
 // program carries the streams and the clock to the commands.
@@ -98,6 +98,7 @@ var exitStatus = []struct {
 	{exitUsage, "wrong use"},
 	{exitInput, "input that cannot be read"},
 	{exitLog, "season log trouble"},
+	{exitOutput, "output could not be written"},
 }
 
 // exitCodesHelp ends every help page.

@@ -14,7 +14,10 @@ type plainWriter struct{ io.Writer }
 // raw is the writer that drawing on the terminal goes to.
 func raw(w io.Writer) io.Writer {
 	if p, ok := w.(plainWriter); ok {
-		return p.Writer
+		w = p.Writer
+	}
+	if c, ok := w.(*checkedWriter); ok {
+		w = c.Writer
 	}
 	return w
 }

@@ -12,6 +12,7 @@ import (
 
 	"spatsheet/calc/functions"
 	"spatsheet/protocols"
+	"spatsheet/protocols/document"
 	"spatsheet/protocols/library"
 	"spatsheet/templates"
 )
@@ -119,10 +120,12 @@ func (p *program) verify(dir string) error {
 	if err != nil {
 		return inputFault(err)
 	}
+	n := 0
 	for _, fault := range append(shipped, own...) {
-		fmt.Fprintln(p.talk, fault)
+		fmt.Fprintln(p.talk, inWords(fault))
+		n += len(document.FaultsOf(fault))
 	}
-	if n := len(shipped) + len(own); n > 0 {
+	if n > 0 {
 		return inputFault(fmt.Errorf("%s; see above", counted(n, "fault", "faults")))
 	}
 	names, err := protocols.Files(os.DirFS(dir))

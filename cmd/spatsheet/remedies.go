@@ -25,7 +25,7 @@ func remedyWords(r remedy.Remedy) string {
 // inWords is an error's text with the remedies of its faults in the words of this program.
 func inWords(err error) string {
 	text := err.Error()
-	for _, f := range faultsIn(err) {
+	for _, f := range writtenFaults(err) {
 		if f.Remedy.Kind != remedy.None {
 			text = strings.Replace(text, f.Error(), withWords(f).Error(), 1)
 		}
@@ -41,8 +41,8 @@ func withWords(f document.Fault) document.Fault {
 	return f
 }
 
-// faultsIn finds every fault that an error is or wraps.
-func faultsIn(err error) document.Faults {
+// writtenFaults finds every fault that an error is or wraps.
+func writtenFaults(err error) document.Faults {
 	switch e := err.(type) {
 	case document.Fault:
 		return document.Faults{e}
@@ -50,12 +50,12 @@ func faultsIn(err error) document.Faults {
 		return e
 	case interface{ Unwrap() error }:
 		if inner := e.Unwrap(); inner != nil {
-			return faultsIn(inner)
+			return writtenFaults(inner)
 		}
 	case interface{ Unwrap() []error }:
 		var all document.Faults
 		for _, one := range e.Unwrap() {
-			all = append(all, faultsIn(one)...)
+			all = append(all, writtenFaults(one)...)
 		}
 		return all
 	}
