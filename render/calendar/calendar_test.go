@@ -77,7 +77,8 @@ func pdfOf(t testing.TB, c Calendar) []byte {
 // TestLinesOfTheFile: CRLF and no bare line break, 75 octets at most, whole letters.
 func TestLinesOfTheFile(t *testing.T) {
 	text := icsOf(t, sample(t, "A4", "2026-03-14", "2026-04-11"))
-	if strings.Count(text, "\n") != strings.Count(text, "\r\n") || strings.Count(text, "\r") != strings.Count(text, "\r\n") || !strings.HasSuffix(text, "END:VCALENDAR\r\n") {
+	if strings.Count(text, "\n") != strings.Count(text, "\r\n") || strings.Count(text, "\r") != strings.Count(text, "\r\n") ||
+		!strings.HasSuffix(text, "END:VCALENDAR\r\n") {
 		t.Error("lines do not end in CRLF")
 	}
 	folded := 0

@@ -15,9 +15,11 @@ import (
 var plans = map[string]fixture.Plan{
 	"spawning": fixture.PlanOf("limpet-spawning@1.0.0").With("batch", "KS-26-01").With("start", `"18:00"`).
 		With("settings", "{females: 18, males: 12, eggs_expected: 2.4e6, spat_wanted: 60000}"),
-	"seeding": fixture.PlanOf("plate-seeding@1.0.0").With("batch", "KS-26-P1").With("species", "Patella aspera").With("date", "2026-01-19").With("start", `"10:00"`).
+	"seeding": fixture.PlanOf("plate-seeding@1.0.0").With("batch", "KS-26-P1").With("species", "Patella aspera").
+		With("date", "2026-01-19").With("start", `"10:00"`).
 		With("settings", "{plates_wanted: 220, cells_on_hand: 1.063e11 cells, culture_density: 1090550 cells/mL}"),
-	"gonads": fixture.PlanOf("gonad-check@1.0.0").With("batch", "KS-26-G1").With("species", "Patella aspera").With("date", "2026-01-23").With("start", `"10:00"`).
+	"gonads": fixture.PlanOf("gonad-check@1.0.0").With("batch", "KS-26-G1").With("species", "Patella aspera").
+		With("date", "2026-01-23").With("start", `"10:00"`).
 		With("settings", "{kills_left: 30 animals, stock: 100 animals, ripe_egg_diameter: 150 µm}"),
 }
 

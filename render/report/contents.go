@@ -8,6 +8,7 @@ import (
 
 	"spatsheet/calc/season"
 	"spatsheet/protocols/quantity"
+	"spatsheet/render/style"
 )
 
 const dayForm = "2006-01-02"
@@ -23,7 +24,10 @@ func contents(r season.Report, stamp time.Time) document {
 		{"Batches", count(float64(len(r.Season.Batches)))},
 		{"Protocols", strings.Join(unique(r, func(b season.Batch) string { return b.Sheet.Protocol.Ref() }), ", ")},
 		{"State", "season log as of " + stamp.UTC().Format("2006-01-02 15:04") + " UTC, the latest revision of every batch"},
-		{"Deviations", fmt.Sprintf("%s, %s, %s; %d between batches; %s; %s", plural(r.Deviations.Errors, "error", "errors"), plural(r.Deviations.Warnings, "warning", "warnings"), plural(r.Deviations.NotDone, "box not done", "boxes not done"), r.Deviations.Between, plural(r.Deviations.WithoutAny, "batch without any of its own", "batches without any of their own"), plural(len(r.Deviations.Corrections), "correction", "corrections"))},
+		{"Deviations", fmt.Sprintf("%s, %s, %s; %d between batches; %s; %s", plural(r.Deviations.Errors, "error", "errors"),
+			plural(r.Deviations.Warnings, "warning", "warnings"), plural(r.Deviations.NotDone, "box not done", "boxes not done"),
+			r.Deviations.Between, plural(r.Deviations.WithoutAny, "batch without any of its own", "batches without any of their own"),
+			plural(len(r.Deviations.Corrections), "correction", "corrections"))},
 	}
 	d.sections = []section{done(r), permits(r), stages(r)}
 	d.sections = append(d.sections, losses(r)...)
@@ -61,7 +65,8 @@ func done(r season.Report) section {
 	s.put(workTable(r))
 	if len(r.Totals) > 0 {
 		s.put(totalsTable(r))
-		s.note("Eggs, larvae, spat and cells are estimates from subsamples. Batches that hand animals on to one another count them again at each stage: lines are not to be added up.")
+		s.note("Eggs, larvae, spat and cells are estimates from subsamples. Batches that hand animals on to one another count " +
+			"them again at each stage: lines are not to be added up.")
 		for _, a := range r.Apart {
 			s.note(fmt.Sprintf("%s, by %s: handed over is %s; the stage \"%s\" counts %s.", a.Label, a.Protocol, a.From, a.Stage, a.OutFrom))
 		}
@@ -70,7 +75,8 @@ func done(r season.Report) section {
 }
 
 func workTable(r season.Report) grid {
-	g := grid{caption: "Batches by species and protocol", columns: []column{{"Species", false}, {"Protocol", false}, {"Batches", true}, {"First start", true}, {"Last start", true}}}
+	g := grid{caption: "Batches by species and protocol", columns: []column{{"Species", false}, {"Protocol", false},
+		{"Batches", true}, {"First start", true}, {"Last start", true}}}
 	type key struct{ species, protocol string }
 	starts := map[key][]time.Time{}
 	titles := map[key]string{}
@@ -86,13 +92,15 @@ func workTable(r season.Report) grid {
 	slices.SortStableFunc(order, func(a, b key) int { return strings.Compare(a.species, b.species) })
 	for _, k := range order {
 		list := starts[k]
-		g.rows = append(g.rows, []string{k.species, titles[k] + " (" + k.protocol + ")", count(float64(len(list))), list[0].Format(dayForm), list[len(list)-1].Format(dayForm)})
+		g.rows = append(g.rows, []string{k.species, titles[k] + " (" + k.protocol + ")", count(float64(len(list))),
+			list[0].Format(dayForm), list[len(list)-1].Format(dayForm)})
 	}
 	return g
 }
 
 func totalsTable(r season.Report) grid {
-	g := grid{caption: "Handed over by the batches", columns: []column{{"Species", false}, {"What", false}, {"By protocol", false}, {"Batches", true}, {"Total", true}, {"Unit", false}}}
+	g := grid{caption: "Handed over by the batches", columns: []column{{"Species", false}, {"What", false},
+		{"By protocol", false}, {"Batches", true}, {"Total", true}, {"Unit", false}}}
 	list := slices.Clone(r.Totals)
 	slices.SortStableFunc(list, func(a, b season.Total) int { return strings.Compare(a.Species, b.Species) })
 	for _, t := range list {
@@ -131,14 +139,15 @@ func permits(r season.Report) section {
 }
 
 func outplantings(r season.Report) grid {
-	g := grid{caption: "Releases", columns: []column{{"Batch", false}, {"Start", false}, {"Shore", false}, {"Permit", false}, {"Parents", false}, {"Mark", false},
-		{"Died before", true}, {"Released", true}, {"Seen alive", true}, {"Shells", true}, {"Last visit", true}}}
+	g := grid{caption: "Releases", columns: []column{{"Batch", false}, {"Start", false}, {"Shore", false}, {"Permit", false},
+		{"Parents", false}, {"Mark", false}, {"Died before", true}, {"Released", true}, {"Seen alive", true}, {"Shells", true}, {"Last visit", true}}}
 	for _, o := range r.Outplantings {
 		visit := "-"
 		if o.HasVisit {
 			visit = o.LastVisit.Format(dayForm)
 		}
-		g.rows = append(g.rows, []string{o.Batch, o.Start.Format(dayForm), o.Shore, o.Permit, o.Parents, o.Mark, figureText(o.Lost), figureText(o.Released), figureText(o.Seen), figureText(o.Shells), visit})
+		g.rows = append(g.rows, []string{o.Batch, o.Start.Format(dayForm), o.Shore, o.Permit, o.Parents, o.Mark,
+			figureText(o.Lost), figureText(o.Released), figureText(o.Seen), figureText(o.Shells), visit})
 	}
 	return g
 }
@@ -172,11 +181,8 @@ func number(x float64) string {
 	if x == float64(int64(x)) && x < 10000 {
 		return quantity.FormatNumber(x, 0)
 	}
-	return powers.Replace(quantity.FormatNumber(x, 3))
+	return style.Powers(quantity.FormatNumber(x, 3))
 }
-
-// powers writes an exponent raised.
-var powers = strings.NewReplacer("e9", " × 10⁹", "e10", " × 10¹⁰", "e11", " × 10¹¹", "e12", " × 10¹²", "e13", " × 10¹³", "e14", " × 10¹⁴", "e15", " × 10¹⁵")
 
 // percent writes a share.
 func percent(x float64) string { return quantity.FormatNumber(x*100, 3) + " %" }

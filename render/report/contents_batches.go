@@ -19,16 +19,19 @@ func spawning(r season.Report) section {
 		figures = append(figures, byIndex)
 	}
 	s.put(figures)
-	g := grid{columns: []column{{"Batch", false}, {"Date", false}, {"Species", false}, {"Induced by", false}, {"Females", true}, {"Spawned", true}, {"Share", true}, {"95 % limits", true}, {"Gonad index", false}}}
+	g := grid{columns: []column{{"Batch", false}, {"Date", false}, {"Species", false}, {"Induced by", false}, {"Females", true},
+		{"Spawned", true}, {"Share", true}, {"95 % limits", true}, {"Gonad index", false}}}
 	for _, x := range r.Spawnings {
 		index := "no check in 28 days before"
 		if x.HasIndex {
 			index = quantity.FormatNumber(x.GonadIndex, 3) + " % (" + x.IndexFrom + ")"
 		}
-		g.rows = append(g.rows, []string{x.Batch, x.Start.Format(dayForm), x.Species, dash(x.InducedBy), count(float64(x.Females)), count(float64(x.Spawned)), percent(x.Share.Estimate), between(x.Share.Low, x.Share.High), index})
+		g.rows = append(g.rows, []string{x.Batch, x.Start.Format(dayForm), x.Species, dash(x.InducedBy),
+			count(float64(x.Females)), count(float64(x.Spawned)), percent(x.Share.Estimate), between(x.Share.Low, x.Share.High), index})
 	}
 	s.put(g)
-	s.note("Points with Wilson's 95 % interval. No line is drawn through them: date, ripeness and the way of inducing change together, and few spawnings cannot tell them apart.")
+	s.note("Points with Wilson's 95 % interval. No line is drawn through them: date, ripeness and the way of inducing change " +
+		"together, and few spawnings cannot tell them apart.")
 	return s
 }
 
@@ -56,7 +59,8 @@ func spawningByIndex(r season.Report) *figure {
 	for _, x := range r.Spawnings {
 		highest = max(highest, x.GonadIndex)
 	}
-	f := &figure{x: niceAxis("mean gonad index of the check before, %", 0, highest, 5), y: shareAxis("females that spawned, %"), height: 52, caption: "The same by gonad index."}
+	f := &figure{x: niceAxis("mean gonad index of the check before, %", 0, highest, 5), y: shareAxis("females that spawned, %"),
+		height: 52, caption: "The same by gonad index."}
 	f.series = bySpecies(r, func(x season.SpawningShare) (float64, bool) { return x.GonadIndex, x.HasIndex })
 	return f
 }
@@ -108,7 +112,8 @@ func larvae(r season.Report) section {
 		s.put(row)
 	}
 	if len(order) > 0 {
-		s.note("Larvae alive as a share of the first count of the batch. Every count is an estimate from subsamples; differences of a tenth are often no more than the counting.")
+		s.note("Larvae alive as a share of the first count of the batch. Every count is an estimate from subsamples; differences " +
+			"of a tenth are often no more than the counting.")
 	}
 	return s
 }
@@ -123,7 +128,8 @@ func larvalFigure(species string, list []season.LarvalCurve) *figure {
 			label = "days from fertilisation or, where not known, from the start"
 		}
 	}
-	f := &figure{x: daysAxis(label, last), y: shareAxis("larvae alive, % of the first count"), height: heightNamed(len(list)), caption: species + ": larvae alive by age, one curve a batch."}
+	f := &figure{x: daysAxis(label, last), y: shareAxis("larvae alive, % of the first count"), height: heightNamed(len(list)),
+		caption: species + ": larvae alive by age, one curve a batch."}
 	if highest > 1.001 {
 		f.y = niceAxis(f.y.label, 0, 100*highest, 6)
 	}
@@ -142,7 +148,8 @@ func larvalFigure(species string, list []season.LarvalCurve) *figure {
 func growth(r season.Report) section {
 	s := section{title: "Growth"}
 	var rows [][]string
-	f := &figure{beside: true, caption: "Mean shell length by date of the batches measured more than once, one line a batch; bars are Student's 95 % limits of the sample."}
+	f := &figure{beside: true, caption: "Mean shell length by date of the batches measured more than once, one line a batch; bars " +
+		"are Student's 95 % limits of the sample."}
 	var from, to time.Time
 	for _, g := range r.Growth {
 		rows = append(rows, growthRow(g))
@@ -181,7 +188,8 @@ func growth(r season.Report) section {
 		s.put(pictures{f})
 	}
 	s.put(grid{columns: []column{{"Batch", false}, {"Cohort", false}, {"First sample", false}, {"Last sample", false}, {"Growth, µm a day", true}}, rows: rows})
-	s.note("Growth is the difference of the means over the days between. A mean is of the animals alive and in the sample then: when small ones die or are taken out, the mean rises without growth.")
+	s.note("Growth is the difference of the means over the days between. A mean is of the animals alive and in the sample then: " +
+		"when small ones die or are taken out, the mean rises without growth.")
 	return s
 }
 
@@ -217,7 +225,9 @@ func water(r season.Report) section {
 	if len(r.Water) == 0 {
 		return s
 	}
-	g := grid{caption: "Lowest / mean / highest reading of each batch, and how many readings", columns: []column{{"Batch", false}, {"Protocol", false}, {"Temperature, °C", true}, {"n", true}, {"Salinity, PSU", true}, {"n", true}, {"pH", true}, {"n", true}}}
+	g := grid{caption: "Lowest / mean / highest reading of each batch, and how many readings",
+		columns: []column{{"Batch", false}, {"Protocol", false}, {"Temperature, °C", true}, {"n", true}, {"Salinity, PSU", true},
+			{"n", true}, {"pH", true}, {"n", true}}}
 	for _, w := range r.Water {
 		row := []string{w.Batch, w.Protocol}
 		for i, x := range []season.Spread{w.Temperature, w.Salinity, w.PH} {
@@ -225,7 +235,8 @@ func water(r season.Report) section {
 				row = append(row, "-", "0")
 				continue
 			}
-			row = append(row, fmt.Sprintf("%.*f / %.*f / %.*f", waterDecimals[i], x.Low, waterDecimals[i], x.Mean, waterDecimals[i], x.High), count(float64(x.Number)))
+			row = append(row, fmt.Sprintf("%.*f / %.*f / %.*f", waterDecimals[i], x.Low, waterDecimals[i], x.Mean,
+				waterDecimals[i], x.High), count(float64(x.Number)))
 		}
 		g.rows = append(g.rows, row)
 	}

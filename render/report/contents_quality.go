@@ -26,14 +26,17 @@ func comparisons(r season.Report) section {
 	for _, c := range r.Comparisons {
 		result := c.Says
 		if c.Done {
-			result = fmt.Sprintf("first less second, median of all pairs: %s points; %s, adjusted %s", quantity.FormatNumber(100*c.Result.Different, 3), pText(c.Result.PValue), pText(c.Adjusted))
+			result = fmt.Sprintf("first less second, median of all pairs: %s points; %s, adjusted %s",
+				quantity.FormatNumber(100*c.Result.Different, 3), pText(c.Result.PValue), pText(c.Adjusted))
 		}
 		g.rows = append(g.rows, []string{c.What + ", " + c.Species + ", by " + c.Of, c.First, c.Second, fmt.Sprintf("%d, %d", c.Numbers[0], c.Numbers[1]),
 			quantity.FormatNumber(100*c.Medians[0], 3) + ", " + quantity.FormatNumber(100*c.Medians[1], 3) + " %", result})
 	}
 	s.put(g)
-	s.note("A batch is one value: its animals share parents, water and hands. Wilcoxon's rank-sum test, exact, two-sided; adjusted for the number of tests after Holm. " +
-		"It assumes that batches are independent and went into the groups without regard to how they would do. Batches are seldom drawn by lot: groups differ in date and parents too, so a difference is not the group's doing by itself.")
+	s.note("A batch is one value: its animals share parents, water and hands. Wilcoxon's rank-sum test, exact, two-sided; " +
+		"adjusted for the number of tests after Holm. " +
+		"It assumes that batches are independent and went into the groups without regard to how they would do. Batches are seldom " +
+		"drawn by lot: groups differ in date and parents too, so a difference is not the group's doing by itself.")
 	return s
 }
 
@@ -45,7 +48,8 @@ func deviations(r season.Report) section {
 		s.say("No error, no warning, and no box marked as not done stands in the latest revisions.")
 		return s
 	}
-	s.say(fmt.Sprintf("Standing in the latest revisions: %s, %s, %s; between batches %s. %s.", plural(d.Errors, "error", "errors"), plural(d.Warnings, "warning", "warnings"),
+	s.say(fmt.Sprintf("Standing in the latest revisions: %s, %s, %s; between batches %s. %s.",
+		plural(d.Errors, "error", "errors"), plural(d.Warnings, "warning", "warnings"),
 		plural(d.NotDone, "box not done", "boxes not done"), plural(d.Between, "finding", "findings"), cleanText(d.WithoutAny, len(r.Season.Batches))))
 	g := grid{columns: []column{{"Batch", false}, {"Kind", false}, {"Where", false}, {"Written", false}, {"What it means", false}}}
 	for i, x := range d.Standing {
@@ -132,10 +136,16 @@ func changesText(list []season.Change) string {
 func method(r season.Report) section {
 	s := section{title: "Method and sources"}
 	for _, say := range []string{
-		"Records. Each batch was worked from a printed sheet of a fixed protocol version, with amounts computed from its plan. Filled workbooks were read by name of box, checked against the protocol, and stored whole. This report uses the latest revision of each batch and nothing else. Blank, not done, unreadable and zero are kept apart; a missing number is shown as -, never as 0.",
-		"Survival by stage. Out over in, as each protocol defines them. Batches with a missing count, or with more out than in, are left out and named. Wilson's interval: Wilson (1927), J. Am. Stat. Assoc. 22:209, for animals counted one by one only.",
-		"Survival over time. Kaplan and Meier (1958), J. Am. Stat. Assoc. 53:457; variance of Greenwood (1926); log-log limits. Log-rank test of Mantel (1966), Cancer Chemother. Rep. 50:163. Where classes were counted only on some days, deaths are dated on the day of the count that missed them, which draws the curve too high in between. Animals taken out count as alive until then.",
-		"Comparisons. Wilcoxon (1945), Biometrics Bull. 1:80, exact; median of pair differences after Hodges and Lehmann; Holm (1979), Scand. J. Stat. 6:65. Refused where no result could reach p = 0.05.",
+		"Records. Each batch was worked from a printed sheet of a fixed protocol version, with amounts computed from its plan. " +
+			"Filled workbooks were read by name of box, checked against the protocol, and stored whole. This report uses the " +
+			"latest revision of each batch and nothing else. Blank, not done, unreadable and zero are kept apart; a missing number is shown as -, never as 0.",
+		"Survival by stage. Out over in, as each protocol defines them. Batches with a missing count, or with more out than in, " +
+			"are left out and named. Wilson's interval: Wilson (1927), J. Am. Stat. Assoc. 22:209, for animals counted one by one only.",
+		"Survival over time. Kaplan and Meier (1958), J. Am. Stat. Assoc. 53:457; variance of Greenwood (1926); log-log limits. " +
+			"Log-rank test of Mantel (1966), Cancer Chemother. Rep. 50:163. Where classes were counted only on some days, deaths " +
+			"are dated on the day of the count that missed them, which draws the curve too high in between. Animals taken out count as alive until then.",
+		"Comparisons. Wilcoxon (1945), Biometrics Bull. 1:80, exact; median of pair differences after Hodges and Lehmann; Holm " +
+			"(1979), Scand. J. Stat. 6:65. Refused where no result could reach p = 0.05.",
 		"Means. Lengths with Student's t limits. Water as plain means of the readings, also of pH; readings are not spread evenly over the day.",
 	} {
 		s.say(say)

@@ -28,12 +28,15 @@ func stages(r season.Report) section {
 		if st.Counted {
 			kind = "counts"
 		}
-		g.rows = append(g.rows, []string{st.Species + ": " + stageName(st, shown), count(float64(st.Batches)), number(st.In) + " " + st.InUnit, number(st.Out) + " " + st.OutUnit,
+		g.rows = append(g.rows, []string{st.Species + ": " + stageName(st, shown), count(float64(st.Batches)),
+			number(st.In) + " " + st.InUnit, number(st.Out) + " " + st.OutUnit,
 			percent(st.Pooled), percent(st.Median), between(st.Low, st.High), kind})
 	}
 	s.put(g)
-	s.note("Where animals were counted one by one, bars are Wilson's 95 % intervals for each batch, as if its animals lived and died independently; animals of one batch share water and hands, so that the truth is wider. " +
-		"Where the numbers are estimates from subsamples (eggs, larvae, spat in windows) no interval is given: a binomial interval of millions of larvae would be narrow and untrue. The spread between batches is the honest measure there.")
+	s.note("Where animals were counted one by one, bars are Wilson's 95 % intervals for each batch, as if its animals lived and " +
+		"died independently; animals of one batch share water and hands, so that the truth is wider. " +
+		"Where the numbers are estimates from subsamples (eggs, larvae, spat in windows) no interval is given: a binomial " +
+		"interval of millions of larvae would be narrow and untrue. The spread between batches is the honest measure there.")
 	if left := leftOut(r); left != "" {
 		s.note("Left out of the summary: " + left)
 	}
@@ -123,7 +126,8 @@ func losses(r season.Report) []section {
 			}
 			curves = []season.LossCurve{g.All}
 		}
-		figures := pictures{lossFigure(curves, "Kaplan-Meier survival by class. Steps: deaths; upright strokes: animals last known alive (taken out, or alive at the end).")}
+		figures := pictures{lossFigure(curves, "Kaplan-Meier survival by class. Steps: deaths; upright strokes: animals last "+
+			"known alive (taken out, or alive at the end).")}
 		if g.HasAll && len(g.Classes) > 0 {
 			figures = append(figures, lossFigure([]season.LossCurve{g.All}, "All animals, by day, with 95 % limits (log-log)."))
 		}
@@ -183,7 +187,8 @@ func censored(c season.LossCurve, look int) series {
 }
 
 func lossTable(g season.LossGroup) grid {
-	t := grid{columns: []column{{"Class", false}, {"Batches", true}, {"Animals", true}, {"Died", true}, {"Alive at end", true}, {"95 % limits", true}, {"Record to", true}, {"Half dead by", true}}}
+	t := grid{columns: []column{{"Class", false}, {"Batches", true}, {"Animals", true}, {"Died", true}, {"Alive at end", true},
+		{"95 % limits", true}, {"Record to", true}, {"Half dead by", true}}}
 	list := g.Classes
 	if g.HasAll {
 		list = append(append([]season.LossCurve(nil), list...), g.All)
@@ -198,7 +203,8 @@ func lossTable(g season.LossGroup) grid {
 		if at, ok := c.Curve.Median(); ok {
 			half = "day " + count(at)
 		}
-		t.rows = append(t.rows, []string{c.Class, count(float64(c.Batches)), count(float64(c.Number)), count(float64(c.Died)), alive, limits, "day " + count(c.Curve.LastTime), half})
+		t.rows = append(t.rows, []string{c.Class, count(float64(c.Batches)), count(float64(c.Number)), count(float64(c.Died)),
+			alive, limits, "day " + count(c.Curve.LastTime), half})
 	}
 	return t
 }
@@ -212,6 +218,8 @@ func lossTest(g season.LossGroup) string {
 	for _, t := range g.Test.Groups {
 		seen = append(seen, fmt.Sprintf("%s %d deaths, %s expected", t.Name, t.Observed, quantity.FormatNumber(t.Expected, 4)))
 	}
-	return fmt.Sprintf("Log-rank test over the classes: chi-square %s, %s, %s (%s). The test takes every animal as independent and every class as watched alike; animals of one tank are neither, so a small p is a hint, not a proof.",
-		quantity.FormatNumber(g.Test.ChiSquare, 4), plural(g.Test.DegreesOfFreedom, "degree of freedom", "degrees of freedom"), pText(g.Test.PValue), strings.Join(seen, "; "))
+	return fmt.Sprintf("Log-rank test over the classes: chi-square %s, %s, %s (%s). The test takes every animal as independent "+
+		"and every class as watched alike; animals of one tank are neither, so a small p is a hint, not a proof.",
+		quantity.FormatNumber(g.Test.ChiSquare, 4), plural(g.Test.DegreesOfFreedom, "degree of freedom", "degrees of freedom"),
+		pText(g.Test.PValue), strings.Join(seen, "; "))
 }
