@@ -77,8 +77,8 @@ func (p *program) listCommand() *cli.Command {
 
 func (p *program) showCommand() *cli.Command {
 	return &cli.Command{Name: "show", Usage: "show one protocol or species profile", UsageText: "spatsheet protocols show [--folder <folder>] <id[@version]>",
-		Description: `Settings with their ranges and sources, amounts with their formulas, steps, cautions,
-versions. Without a version, the newest.
+		Description: `Settings with their ranges and sources, amounts with their formulas, steps, what it tells
+the season, cautions, versions. Without a version, the newest.
 
    # which settings a spawning takes
    spatsheet protocols show limpet-spawning
@@ -136,8 +136,7 @@ func (c catalog) title(ref string, isProfile bool) (string, error) {
 func (p *program) show(c catalog, ref string) error {
 	protocol, err := c.protocol(ref)
 	if err == nil {
-		p.showProtocol(protocol)
-		return nil
+		return p.showProtocol(protocol)
 	}
 	profile, profileErr := c.profile(ref)
 	if profileErr != nil {
@@ -172,7 +171,7 @@ func (c catalog) neither(ref string, fault error) error {
 	return inputFault(noSuch("protocol or species profile", ref, nil, refs))
 }
 
-func (p *program) showProtocol(protocol *protocols.Protocol) {
+func (p *program) showProtocol(protocol *protocols.Protocol) error {
 	fmt.Fprintf(p.out, "%s  %s\n%s\nfor: %s\n", protocol.Ref(), protocol.Title, protocol.Purpose, strings.Join(protocol.AppliesTo, ", "))
 	p.showSettings(protocol)
 	fmt.Fprintln(p.out, "\nAmounts")
@@ -189,6 +188,9 @@ func (p *program) showProtocol(protocol *protocols.Protocol) {
 	for _, h := range protocol.HandsOver {
 		fmt.Fprintf(p.out, "  %-20s %s, %s\n", h.ID, h.Label, unitName(h.Unit.Print()))
 	}
+	if err := p.showTells(protocol); err != nil {
+		return err
+	}
 	fmt.Fprintln(p.out, "\nCautions")
 	for _, c := range protocol.Cautions {
 		fmt.Fprintf(p.out, "  - %s\n", c.Text)
@@ -198,6 +200,7 @@ func (p *program) showProtocol(protocol *protocols.Protocol) {
 	for _, c := range protocol.Changes {
 		fmt.Fprintf(p.out, "  %-9s %s\n", c.Version, c.Note)
 	}
+	return nil
 }
 
 func (p *program) showSources(list []protocols.Source) {

@@ -94,7 +94,8 @@ func (p *program) verifyCommand() *cli.Command {
 		Name: "verify", Usage: "check the season's own protocols, and that released ones are unchanged",
 		UsageText: "spatsheet protocols verify [--folder <folder> | --dir <folder>]",
 		Description: `Tells every fault with file, line, column and what to do, and whether a released file
-was changed.
+was changed; of a good file which parts of the season report it feeds, and which a shipped
+protocol of its stage feeds and it does not: tells: in the file declares them.
 
    spatsheet protocols verify`,
 		Flags: []cli.Flag{folderFlag(), dirFlag()},
@@ -132,12 +133,23 @@ func (p *program) verify(dir string) error {
 	if err != nil {
 		return inputFault(err)
 	}
+	library, err := shippedProtocols()
+	if err != nil {
+		return inputFault(err)
+	}
 	for _, name := range names {
 		state := "draft"
 		if _, ok := released[name]; ok {
 			state = "released"
 		}
+		notes, err := verifyTells(dir, name, library)
+		if err != nil {
+			return inputFault(err)
+		}
 		fmt.Fprintf(p.out, "%-40s %s, good\n", name, state)
+		for _, note := range notes {
+			fmt.Fprintf(p.out, "  %s\n", note)
+		}
 	}
 	fmt.Fprintf(p.out, "%s of %s good; those that ship are unchanged\n", counted(len(names), "file", "files"), dir)
 	return nil
