@@ -108,7 +108,7 @@ func wordy(entry yaml.MapSlice) bool {
 
 var (
 	formulaKeys = []string{"formula", "works_out", "rule", "in", "out", "at", "every", "lasts", "needs", "wait", "spare", "keeps", "rounds", "example",
-		"amounts", "amount", "planned", "split", "count", "shows", "each", "brings"}
+		"amounts", "amount", "planned", "split", "count", "shows", "each", "brings", "done_at"}
 	stepKeys = []string{"until", "by", "from", "to", "after"}
 )
 
