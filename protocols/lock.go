@@ -12,7 +12,9 @@ import (
 	"slices"
 	"strings"
 
+	"spatsheet/protocols/document"
 	"spatsheet/protocols/formula"
+	"spatsheet/protocols/remedy"
 )
 
 // Released are the digests of released files by name, such as
@@ -32,7 +34,7 @@ func ReadReleased(text []byte) (Released, error) {
 		}
 		digest, name, ok := strings.Cut(line, "  ")
 		if raw, err := hex.DecodeString(digest); !ok || err != nil || len(raw) != sha256.Size {
-			return nil, fmt.Errorf("line %d: %q is not a digest, two blanks and a file name; make the list anew with `spatsheet protocols lock`", n, line)
+			return nil, document.Fault{Says: fmt.Sprintf("line %d: %q is not a digest, two blanks and a file name", n, line), Remedy: remedy.Remedy{Kind: remedy.LockProtocols}}
 		}
 		list[strings.TrimSpace(name)] = digest
 	}
