@@ -14,15 +14,26 @@ import (
 	"spatsheet/templates"
 )
 
-// installed skips a test where a tool is not there; in CI it fails.
-func installed(t *testing.T, tool string) {
+// installed is the first of the tools that is there; none skips a test, and in CI fails it.
+func installed(t *testing.T, tools ...string) string {
 	t.Helper()
-	if _, err := exec.LookPath(tool); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatalf("%s is not installed; .ci/run installs it", tool)
+	for _, tool := range tools {
+		if path, err := exec.LookPath(tool); err == nil {
+			return path
 		}
-		t.Skip(tool + " is not installed")
 	}
+	if os.Getenv("CI") != "" {
+		t.Fatalf("%q is not installed; .ci/run installs it", tools)
+	}
+	t.Skipf("%q is not installed", tools)
+	return ""
+}
+
+// python is Debian's own where it is there: what stands before it on the path may be a
+// script that takes ten times as long to start.
+func python(t *testing.T) string {
+	t.Helper()
+	return installed(t, "/usr/bin/python3", "python3")
 }
 
 // completionFolder is a season folder with two plans and a filled workbook.

@@ -53,14 +53,9 @@ func anotherProgramWorksOutReport(t *testing.T, folder string) {
 // each spoilt copy, where it must disagree. It gives what the script said first.
 func scriptAgrees(t *testing.T, folder, script string, spoils []spoil) string {
 	t.Helper()
-	if _, err := exec.LookPath("python3"); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatal(err)
-		}
-		t.Skip(err)
-	}
+	interpreter := python(t)
 	said := func(folder string) (string, error) {
-		command := exec.Command("python3", filepath.Join("..", "..", "testdata", "independent", script), folder)
+		command := exec.Command(interpreter, filepath.Join("..", "..", "testdata", "independent", script), folder)
 		command.Env = append(os.Environ(), "PYTHONDONTWRITEBYTECODE=1", "PYTHONUTF8=1")
 		out, err := command.CombinedOutput()
 		return string(out), err

@@ -322,8 +322,8 @@ func textOf(t *testing.T, name string) string {
 // TestParentsGiveValues plans larvae from a demo's two spawnings.
 func TestParentsGiveValues(t *testing.T) {
 	folder := filepath.Join(scratch.Folder(t), "demo")
-	if code := run([]string{"spatsheet", "demo", folder}, io.Discard, io.Discard, askedAt); code != exitGood {
-		t.Fatalf("demo: exit code %d", code)
+	if err := layDemo(folder); err != nil {
+		t.Fatal(err)
 	}
 	p := &program{out: io.Discard, talk: io.Discard, now: askedAt}
 	s, err := newPlanner(p, folder, false, false, answers{protocol: "larval-rearing", species: "Patella vulgata"})

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"os"
 	"os/exec"
 	"regexp"
 	"strings"
@@ -20,28 +19,23 @@ import (
 // and has a script that shares nothing with spatsheet recompute every amount from the
 // text of the page.
 func TestAnotherProgramAgrees(t *testing.T) {
-	for _, tool := range []string{"pdftotext", "python3"} {
-		if _, err := exec.LookPath(tool); err != nil {
-			if os.Getenv("CI") != "" {
-				t.Fatal(err)
-			}
-			t.Skip(err)
-		}
-	}
+	installed(t, "pdftotext")
+	interpreter := python(t)
 	site, err := calc.ReadSite("site.yaml", templates.Site)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, ref := range library.Refs() {
 		t.Run(ref, func(t *testing.T) {
+			t.Parallel()
 			text := pageText(t, exampleSheet(t, site, ref))
-			out, err := recompute(text)
+			out, err := recompute(interpreter, text)
 			if err != nil || !strings.Contains(out, ", 0 disagree") {
 				t.Errorf("%v\n%s", err, out)
 			}
 			// The script must be able to disagree: one printed amount changed.
 			wrong := regexp.MustCompile(`(exact )([1-9])`).ReplaceAll(text, []byte("${1}7${2}"))
-			if out, err := recompute(wrong); err == nil {
+			if out, err := recompute(interpreter, wrong); err == nil {
 				t.Errorf("a changed page still agrees:\n%s", out)
 			}
 		})
@@ -92,8 +86,8 @@ func pageText(t *testing.T, sheet *calc.Sheet) []byte {
 	return text
 }
 
-func recompute(text []byte) (string, error) {
-	c := exec.Command("python3", "../../testdata/independent/recompute.py")
+func recompute(interpreter string, text []byte) (string, error) {
+	c := exec.Command(interpreter, "../../testdata/independent/recompute.py")
 	c.Stdin = bytes.NewReader(text)
 	out, err := c.CombinedOutput()
 	return string(out), err

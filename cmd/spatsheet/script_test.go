@@ -36,11 +36,12 @@ func TestMain(m *testing.M) {
 	})
 }
 
-// TestScripts runs testdata/script/*.txtar. Scripts know two commands more than testscript's:
+// TestScripts runs testdata/script/*.txtar. Scripts know three commands more than testscript's:
 //
 //	exits CODE program argument...
 //
-// which runs the program and fails unless it exits with that code, and fill (fillIn).
+// which runs the program and fails unless it exits with that code, fill (fillIn), and
+// demo FOLDER, which lays down what `spatsheet demo FOLDER` makes (demo.txtar runs that).
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:                 "../../testdata/script",
@@ -48,7 +49,7 @@ func TestScripts(t *testing.T) {
 		UpdateScripts:       os.Getenv("UPDATE_SCRIPTS") != "",
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "fill": fillIn},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "fill": fillIn, "demo": demoIn},
 	})
 }
 

@@ -50,9 +50,8 @@ func (w *watchedFolder) put(name string, content []byte) {
 func demoWorkbooks(t *testing.T) map[string][]byte {
 	t.Helper()
 	dir := filepath.Join(scratch.Folder(t), "d")
-	var talk bytes.Buffer
-	if code := run([]string{"spatsheet", "demo", dir}, &bytes.Buffer{}, &talk, time.Now); code != exitGood {
-		t.Fatalf("demo: exit code %d, %s", code, talk.String())
+	if err := layDemo(dir); err != nil {
+		t.Fatal(err)
 	}
 	names, err := workbooksIn([]string{filepath.Join(dir, filledFolder)})
 	if err != nil {
@@ -92,8 +91,9 @@ func TestWatchTellsWhatChanged(t *testing.T) {
 	w.looks(1) // and the one going on while it was put: fewer than looksAfterSave
 	w.put("KS-26-02.xlsx", faulty)
 	w.looks(5)
-	w.put("KS-26-02.xlsx", books["KS-26-02-corrected.xlsx"])
 	w.put("KS-26-01.xlsx", books["KS-26-01.xlsx"])
+	w.looks(5) // so that a look cannot see the next one first
+	w.put("KS-26-02.xlsx", books["KS-26-02-corrected.xlsx"])
 	w.looks(5)
 	w.put("KS-26-02.xlsx", faulty)
 	w.looks(2)

@@ -21,8 +21,8 @@ func TestMain(m *testing.M) {
 // office is LibreOffice with a locale and a profile of its own, so that no other run is in
 // its way; it answers scripts on a pipe.
 type office struct {
-	folder, pipe string
-	server       *exec.Cmd
+	folder, pipe, interpreter string
+	server                    *exec.Cmd
 }
 
 // running are the offices started so far, by locale: one serves every test.
@@ -71,7 +71,7 @@ func startOffice(program, interpreter, locale string) (*office, error) {
 	if err != nil {
 		return nil, err
 	}
-	o := &office{folder: folder, pipe: filepath.Base(folder)}
+	o := &office{folder: folder, pipe: filepath.Base(folder), interpreter: interpreter}
 	user := filepath.Join(folder, "profile", "user")
 	if err := errors.Join(os.MkdirAll(user, 0o755), os.WriteFile(filepath.Join(user, "registrymodifications.xcu"), []byte(localeSetting(locale)), 0o644)); err != nil {
 		o.end()
@@ -90,11 +90,11 @@ func startOffice(program, interpreter, locale string) (*office, error) {
 	return o, nil
 }
 
-// end asks LibreOffice to stop, which ends all its processes, and kills it if it does not.
+// end asks LibreOffice to stop, and kills it if it does not.
 func (o *office) end() {
 	if o.server != nil && o.server.Process != nil {
-		_ = o.server.Process.Signal(os.Interrupt)
-		timer := time.AfterFunc(5*time.Second, func() { _ = o.server.Process.Kill() })
+		_ = exec.Command(o.interpreter, "testdata/answers_uno.py", o.pipe, "end").Run() // its bridge goes down meanwhile
+		timer := time.AfterFunc(10*time.Second, func() { _ = o.server.Process.Kill() })
 		_ = o.server.Wait()
 		timer.Stop()
 	}
