@@ -1,6 +1,7 @@
 package library
 
 import (
+	"strings"
 	"testing"
 
 	"spatsheet/calc/functions"
@@ -80,12 +81,31 @@ func TestNewestVersionComesFirst(t *testing.T) {
 }
 
 func TestUnknownNamesTellWhatShips(t *testing.T) {
-	if _, err := Load("nothing", functions.All()); err == nil {
-		t.Error("a protocol called nothing loads")
+	for name, c := range map[string]struct {
+		load func() error
+		want []string
+	}{
+		"protocol": {func() error { _, err := Load("nothing", functions.All()); return err },
+			[]string{`there is no protocol "nothing"; there are: `, "gonad-check@1.0.0", "limpet-spawning@2.0.0"}},
+		"version": {func() error { _, err := Load("limpet-spawning@7.0.0", functions.All()); return err },
+			[]string{`there is no protocol "limpet-spawning@7.0.0"; there are: `, "limpet-spawning@2.0.0", "limpet-spawning@1.0.0"}},
+		"profile": {func() error { _, err := LoadProfile("nothing"); return err },
+			[]string{`there is no species profile "nothing"; there are: `, "patella-aspera@1.0.0"}},
+	} {
+		err := c.load()
+		if err == nil {
+			t.Errorf("%s: it loads", name)
+			continue
+		}
+		for _, text := range c.want {
+			if !strings.Contains(err.Error(), text) {
+				t.Errorf("%s: got %q, want %q in it", name, err, text)
+			}
+		}
 	}
-	if _, err := LoadProfile("nothing"); err == nil {
-		t.Error("a profile called nothing loads")
-	}
+}
+
+func TestProfileForASpecies(t *testing.T) {
 	if p, err := ProfileFor("Patella aspera"); err != nil || p == nil || p.Species != "Patella aspera" {
 		t.Errorf("got %v, %v", p, err)
 	}
