@@ -3,8 +3,10 @@ package main
 import (
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
+	"github.com/cpuguy83/go-md2man/v2/md2man"
 	"github.com/urfave/cli/v2"
 )
 
@@ -26,39 +28,79 @@ func (p *program) manCommand() *cli.Command {
 			if c.Args().Present() {
 				return usageFault("man takes no argument %q; the page holds every command", c.Args().First())
 			}
-			writeMan(p.out, c.App)
-			return nil
+			return writeMan(p.out, c.App)
 		},
 	}
 }
 
-// writeMan writes the command tree as roff, the language of manual pages.
-func writeMan(out io.Writer, app *cli.App) {
-	m := manual{out}
-	m.line(".TH SPATSHEET 1 %s \"%s\" \"User Commands\"", manDate, programName)
-	m.line(".nh\n.ad l") // no word is broken: many are file names and flags
-	m.line(".SH NAME")
-	m.line("spatsheet \\- %s", roff(app.Usage))
-	m.line(".SH SYNOPSIS\n.B spatsheet\n.I command\n[\n.I arguments\n]")
-	m.line(".SH DESCRIPTION")
-	m.prose(app.Description)
-	m.line(".SH COMMANDS")
-	for _, c := range app.Commands {
-		m.command("spatsheet", c)
+// writeMan writes the manual page: what the command line library says of the commands, with
+// their examples, and what it does not know of.
+func writeMan(out io.Writer, app *cli.App) error {
+	page := *app
+	page.Description = examples(app.Description)
+	page.Commands = withExamples("spatsheet", app.Commands)
+	text, err := page.ToMarkdown()
+	if err != nil {
+		return err
 	}
-	m.line(".SH EXIT STATUS")
-	for _, e := range exitStatus {
-		m.line(".TP\n.B %d\n%s", e.code, roff(e.says))
-	}
-	m.line(".SH FILES\nIn a season folder, as\n.B spatsheet start\nmakes it:")
-	for _, f := range seasonFiles {
-		m.line(".TP\n.I %s\n%s", roff(f[0]), roff(f[1]))
-	}
-	m.line(".SH ENVIRONMENT")
-	for _, e := range environment {
-		m.line(".TP\n.B %s\n%s", e[0], roff(e[1]))
-	}
+	head := fmt.Sprintf("%% spatsheet 1 %q %q \"User Commands\"\n\n", manDate, programName)
+	_, err = out.Write(md2man.Render([]byte(head + text + "\n" + otherSections())))
+	return err
 }
+
+// otherSections are the exit codes, the files and the environment, in Markdown.
+func otherSections() string {
+	var b strings.Builder
+	section := func(title string, terms [][2]string) {
+		fmt.Fprintf(&b, "\n# %s\n", title)
+		for _, term := range terms {
+			fmt.Fprintf(&b, "\n**%s**\n: %s\n", term[0], term[1])
+		}
+	}
+	var codes [][2]string
+	for _, e := range exitStatus {
+		codes = append(codes, [2]string{strconv.Itoa(e.code), e.says})
+	}
+	section("EXIT STATUS", codes)
+	section("FILES", seasonFiles)
+	section("ENVIRONMENT", environment)
+	return b.String()
+}
+
+// withExamples copies commands so that what is said of each stands on the page, which the
+// library leaves out.
+func withExamples(above string, list []*cli.Command) []*cli.Command {
+	var out []*cli.Command
+	for _, c := range list {
+		page := *c
+		page.Name = above + " " + c.Name
+		if !strings.Contains(c.UsageText, "\n") { // several lines stand as they are
+			page.UsageText = plainMarkdown.Replace(c.UsageText)
+		}
+		page.Usage = strings.ToUpper(c.Usage[:1]) + c.Usage[1:] + ".\n\n" + examples(c.Description)
+		page.Subcommands = withExamples(page.Name, c.Subcommands)
+		out = append(out, &page)
+	}
+	return out
+}
+
+// examples makes Markdown of a help text: its examples, which are indented, stay as they
+// stand; the exit codes have a section of their own.
+func examples(text string) string {
+	text = strings.TrimSpace(strings.TrimSuffix(text, exitCodesHelp))
+	blocks := strings.Split(text, "\n\n")
+	for i, block := range blocks {
+		if strings.HasPrefix(block, "   ") {
+			blocks[i] = "```\n" + strings.ReplaceAll(strings.TrimPrefix(block, "   "), "\n   ", "\n") + "\n```"
+			continue
+		}
+		blocks[i] = plainMarkdown.Replace(block)
+	}
+	return strings.Join(blocks, "\n\n")
+}
+
+// plainMarkdown keeps signs from being read as Markdown's own.
+var plainMarkdown = strings.NewReplacer("*", `\*`, "_", `\_`, "<", `\<`, "#", `\#`)
 
 // seasonFiles are the files of a season folder.
 var seasonFiles = [][2]string{
@@ -81,85 +123,4 @@ var environment = [][2]string{
 	{"ACCESSIBLE", "set to 1, plan asks line by line, for screen readers"},
 	{"CI", "where it is set, plan never asks"},
 	{"TERM", "dumb: plan asks only with --ask, line by line"},
-}
-
-// manual writes roff.
-type manual struct{ out io.Writer }
-
-func (m manual) line(format string, args ...any) { fmt.Fprintf(m.out, format+"\n", args...) }
-
-// command writes a command and those below it.
-func (m manual) command(called string, c *cli.Command) {
-	if c.Hidden {
-		return
-	}
-	called += " " + c.Name
-	m.line(".SS %s", roff(called))
-	m.line("%s", roff(strings.ToUpper(c.Usage[:1])+c.Usage[1:]+"."))
-	if c.UsageText != "" {
-		m.line(".PP\n.RS 4\n%s\n.RE", roff(c.UsageText))
-	}
-	if c.Description != "" {
-		m.line(".PP")
-		m.prose(c.Description)
-	}
-	for _, f := range c.Flags {
-		m.flag(f)
-	}
-	for _, sub := range c.Subcommands {
-		m.command(called, sub)
-	}
-}
-
-// flag writes a flag with what its value is called: `DAY` in its line of help.
-func (m manual) flag(f cli.Flag) {
-	if f == cli.HelpFlag {
-		return
-	}
-	d, ok := f.(cli.DocGenerationFlag)
-	if !ok {
-		return
-	}
-	var names []string
-	for _, n := range f.Names() {
-		names = append(names, "\\fB"+roff(dashed(n))+"\\fR")
-	}
-	value := ""
-	if d.TakesValue() {
-		value = "VALUE"
-		if parts := strings.Split(d.GetUsage(), "`"); len(parts) > 2 {
-			value = parts[1]
-		}
-		value = " \\fI" + roff(value) + "\\fR"
-	}
-	m.line(".TP\n%s%s\n%s", strings.Join(names, ", "), value, roff(flagSays(f)))
-}
-
-// prose writes paragraphs, and as they stand the examples, whose lines are indented. The
-// exit codes have a section of their own.
-func (m manual) prose(text string) {
-	for i, block := range strings.Split(strings.TrimSpace(strings.TrimSuffix(text, exitCodesHelp)), "\n\n") {
-		if strings.HasPrefix(block, "   ") {
-			m.line(".PP\n.RS 4\n.nf\n%s\n.fi\n.RE", roff(strings.ReplaceAll(strings.TrimPrefix(block, "   "), "\n   ", "\n")))
-			continue
-		}
-		if i > 0 {
-			m.line(".PP")
-		}
-		m.line("%s", roff(block))
-	}
-}
-
-// roffSigns writes signs that roff reads as its own, or would print as others.
-var roffSigns = strings.NewReplacer(`\`, `\e`, "-", `\-`, "`", `\(ga`, "'", `\(aq`, "^", `\(ha`, "~", `\(ti`)
-
-// roff writes text so that a manual page shows it as it is.
-func roff(text string) string {
-	lines := strings.Split(roffSigns.Replace(text), "\n")
-	for i, line := range lines {
-		if strings.HasPrefix(line, ".") {
-			lines[i] = `\&` + line
-		}
-	}
-	return strings.Join(lines, "\n")
 }
