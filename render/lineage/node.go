@@ -47,14 +47,6 @@ type node struct {
 	to     []*edge
 }
 
-// name is the batch's code, in brackets when it is not collected.
-func (n *node) name() string {
-	if n.lot == nil {
-		return "(" + n.code + ")"
-	}
-	return n.code
-}
-
 // edge is a link, or a part of one between two bends.
 type edge struct {
 	a, b    *node

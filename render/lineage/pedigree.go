@@ -13,7 +13,6 @@ import (
 	"bufio"
 	"fmt"
 	"io"
-	"strings"
 	"time"
 
 	"spatsheet/calc/pedigree"
@@ -75,20 +74,4 @@ func (d *Drawing) WriteSVG(w io.Writer) error {
 	out := bufio.NewWriter(w)
 	d.svg(out)
 	return out.Flush()
-}
-
-// Codes lists the batches drawn, by column from the left and row from the top; a batch
-// named and not collected stands in brackets.
-func (d *Drawing) Codes() []string {
-	var out []string
-	for _, column := range d.lay.columns {
-		var codes []string
-		for _, n := range column {
-			if !n.bend {
-				codes = append(codes, n.name())
-			}
-		}
-		out = append(out, strings.Join(codes, " "))
-	}
-	return out
 }

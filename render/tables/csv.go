@@ -3,7 +3,6 @@ package tables
 import (
 	"bufio"
 	"crypto/sha256"
-	"errors"
 	"fmt"
 	"hash"
 	"io"
@@ -80,89 +79,16 @@ func writeLine(out *bufio.Writer, cells []string) error {
 	return err
 }
 
-// ErrCSV is text that is no CSV as WriteCSV writes it.
-var ErrCSV = errors.New("no CSV: a quote stands where none may, or is not closed")
-
-// ReadCSV reads what WriteCSV wrote, header first, cell for cell as it was written: with
-// line ends inside cells, and Unharmed still to be called on texts.
-//
-// Error: ErrCSV, or the reader's.
-func ReadCSV(r io.Reader) ([][]string, error) {
-	content, err := io.ReadAll(r)
-	if err != nil {
-		return nil, err
-	}
-	var lines [][]string
-	for rest := string(content); rest != ""; {
-		var line []string
-		for more := true; more; {
-			var cell string
-			if cell, rest, more, err = readCell(rest); err != nil {
-				return nil, err
-			}
-			line = append(line, cell)
-		}
-		lines = append(lines, line)
-	}
-	return lines, nil
-}
-
-// readCell takes one cell off a text; more says that the line goes on after it.
-func readCell(text string) (cell, rest string, more bool, err error) {
-	if strings.HasPrefix(text, `"`) {
-		var b strings.Builder
-		rest = text[1:]
-		for {
-			before, after, ok := strings.Cut(rest, `"`)
-			if !ok {
-				return "", "", false, ErrCSV
-			}
-			b.WriteString(before)
-			if rest = after; !strings.HasPrefix(rest, `"`) {
-				break
-			}
-			b.WriteByte('"')
-			rest = rest[1:]
-		}
-		cell = b.String()
-	} else {
-		end := strings.IndexAny(text, ",\r\n")
-		if end < 0 {
-			end = len(text)
-		}
-		if cell, rest = text[:end], text[end:]; strings.Contains(cell, `"`) {
-			return "", "", false, ErrCSV
-		}
-	}
-	switch {
-	case rest == "":
-		return cell, "", false, nil
-	case rest[0] == ',':
-		return cell, rest[1:], true, nil
-	case strings.HasPrefix(rest, "\r\n"):
-		return cell, rest[2:], false, nil
-	}
-	return "", "", false, ErrCSV
-}
-
 // formulaSigns are what a spreadsheet program takes for the beginning of a formula, as
 // OWASP's page on CSV injection lists them (from memory).
 const formulaSigns = "=+-@\t\r\n"
 
 // harmless puts an apostrophe before a text that begins like a formula, and before one
-// that begins with apostrophes and then like a formula, so that Unharmed can tell them
-// apart. Numbers are not texts and stay as they are.
+// that begins with apostrophes and then like a formula, so that a reader can tell them
+// apart: of such a text it takes one apostrophe off. Numbers are not texts and stay as they are.
 func harmless(s string) string {
 	if rest := strings.TrimLeft(s, "'"); rest != "" && strings.ContainsRune(formulaSigns, rune(rest[0])) {
 		return "'" + s
-	}
-	return s
-}
-
-// Unharmed gives back the text that WriteCSV made harmless.
-func Unharmed(s string) string {
-	if rest := strings.TrimLeft(s, "'"); len(rest) < len(s) && rest != "" && strings.ContainsRune(formulaSigns, rune(rest[0])) {
-		return s[1:]
 	}
 	return s
 }

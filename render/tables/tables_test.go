@@ -104,23 +104,23 @@ func TestAnyTextReadsBack(t *testing.T) {
 		if _, err := WriteCSV(&b, Table{Columns: columns, Rows: slices.Values([][]any{row})}); err != nil {
 			r.Fatal(err)
 		}
-		got, err := ReadCSV(&b)
+		got, err := readCSV(&b)
 		if err != nil || len(got) != 2 || len(got[1]) != len(row) {
 			r.Fatalf("%q came back as %q, %v", row, got, err)
 		}
 		for i, cell := range got[1] {
-			if Unharmed(cell) != row[i] || cell != "" && strings.ContainsRune(formulaSigns, rune(cell[0])) {
-				r.Fatalf("%q was written as %q and came back as %q", row[i], cell, Unharmed(cell))
+			if unharmed(cell) != row[i] || cell != "" && strings.ContainsRune(formulaSigns, rune(cell[0])) {
+				r.Fatalf("%q was written as %q and came back as %q", row[i], cell, unharmed(cell))
 			}
 		}
 	})
 }
 
-func TestReadCSVRefuses(t *testing.T) {
+func TestRefusesWhatIsNoCSV(t *testing.T) {
 	for name, text := range map[string]string{
 		"a quote within a cell": "a\"b,c\r\n", "a quote not closed": "\"a,b\r\n", "letters after a quote": "\"a\"b,c\r\n", "a bare line feed": "a\nb\r\n",
 	} {
-		if got, err := ReadCSV(strings.NewReader(text)); !errors.Is(err, ErrCSV) {
+		if got, err := readCSV(strings.NewReader(text)); !errors.Is(err, errCSV) {
 			t.Errorf("%s: got %q, %v", name, got, err)
 		}
 	}
