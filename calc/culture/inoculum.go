@@ -77,6 +77,7 @@ func FeedVolumeForAnimals(cellsPerAnimal float64, animals int, cultureCellsPerML
 }
 
 func tooThin(target, culture float64) error {
-	return fmt.Errorf("target density: %g cells/mL is not below what the culture can give, %g cells/mL; grow or concentrate the culture, or lower the target: %w",
+	return fmt.Errorf("target density: %g cells/mL is not below what the culture can give, %g cells/mL; grow or "+
+		"concentrate the culture, or lower the target: %w",
 		target, culture, limits.ErrRange)
 }

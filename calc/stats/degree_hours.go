@@ -73,7 +73,8 @@ const leastBatches = 3
 // Source: least squares of 1/t on T; common practice, no source.
 func FitDevelopment(tempsC, hours []float64) (DevelopmentFit, error) {
 	if len(tempsC) != len(hours) {
-		return DevelopmentFit{}, fmt.Errorf("degree-hours: %d temperatures but %d times; give one of each for every batch: %w", len(tempsC), len(hours), limits.ErrRange)
+		return DevelopmentFit{}, fmt.Errorf("degree-hours: %d temperatures but %d times; give one of each for every batch: %w",
+			len(tempsC), len(hours), limits.ErrRange)
 	}
 	if len(tempsC) < leastBatches {
 		return DevelopmentFit{}, fmt.Errorf("degree-hours: %d batches; give at least %d: %w", len(tempsC), leastBatches, ErrTooFew)
@@ -97,7 +98,8 @@ func FitDevelopment(tempsC, hours []float64) (DevelopmentFit, error) {
 	// A threshold above the coldest batch would say that this batch never develops; a line
 	// that falls crosses zero above it, one that is level has no threshold at all.
 	if !(slope > 0 && fit.ThresholdC < coldest) {
-		return DevelopmentFit{}, fmt.Errorf("degree-hours: the batches don't show faster development in warmer water; check hours and temperatures or add batches: %w", ErrNoFit)
+		return DevelopmentFit{}, fmt.Errorf("degree-hours: the batches don't show faster development in warmer water; "+
+			"check hours and temperatures or add batches: %w", ErrNoFit)
 	}
 	for _, x := range []float64{fit.ThresholdC, fit.DegreeHours} {
 		if _, err := limits.Result("degree-hours", x); err != nil {

@@ -38,7 +38,8 @@ func stockingWork(b *bench) error {
 		if err != nil {
 			return err
 		}
-		b.line("suspension, poured on top: %s × %s / (%s - %s) = %s", of(tank, "L"), of(wanted, "larvae/mL"), of(counted, "larvae/mL"), of(wanted, "larvae/mL"), of(litres, "L"))
+		b.line("suspension, poured on top: %s × %s / (%s - %s) = %s",
+			of(tank, "L"), of(wanted, "larvae/mL"), of(counted, "larvae/mL"), of(wanted, "larvae/mL"), of(litres, "L"))
 		b.line("larvae in it: %s × %s × 1000 = %s", of(litres, "L"), of(counted, "larvae/mL"), of(litres*counted*1000, "larvae"))
 		b.result("larvae", litres*counted*1000, "larvae")
 		b.result("suspension to pour", litres, "L")
@@ -101,7 +102,8 @@ func ripenessQuestion() question {
 			{name: "females", says: "ripe females", unit: "animals", kind: whole, like: "6"},
 			{name: "males", says: "ripe males", unit: "animals", kind: whole, like: "5"},
 			{name: "limit", says: "least share ripe, the site's own", kind: part, like: "50 %"},
-			{name: "least", says: "animals below which nothing is decided", unit: "animals", kind: whole, like: "10", fallback: fmt.Sprint(stats.UsualLeastAnimals)},
+			{name: "least", says: "animals below which nothing is decided", unit: "animals", kind: whole, like: "10",
+				fallback: fmt.Sprint(stats.UsualLeastAnimals)},
 			confidenceInput(),
 		},
 		work: func(b *bench) error {
@@ -117,7 +119,8 @@ func ripenessQuestion() question {
 				return err
 			}
 			b.line("%s", found.Words())
-			b.source("Wilson (1927), Journal of the American Statistical Association 22:209; the rule is the site's: lower limit at or above its own, both sexes ripe")
+			b.source("Wilson (1927), Journal of the American Statistical Association 22:209; the rule is the site's: lower " +
+				"limit at or above its own, both sexes ripe")
 			b.shareResults("ripe", found.Share)
 			verdict := "no: " + found.Words()
 			if found.Go() {

@@ -59,9 +59,11 @@ func chamberQuestion() question {
 	return question{
 		name: "chamber", asks: "density from a counting chamber",
 		example: "--chamber neubauer-large --counts 48,53,61,45 --of cells",
-		note:    "neubauer-large is one of nine squares of 1 mm, neubauer-group one of the 25 groups of the\ncentre, sedgewick-rafter one of 1000 squares. Give the count of every square counted.",
+		note: "neubauer-large is one of nine squares of 1 mm, neubauer-group one of the 25 groups of the\ncentre, " +
+			"sedgewick-rafter one of 1000 squares. Give the count of every square counted.",
 		inputs: []input{
-			{name: "chamber", says: "chamber and square", kind: word, like: "neubauer-large", choices: []string{"neubauer-large", "neubauer-group", "sedgewick-rafter"}},
+			{name: "chamber", says: "chamber and square", kind: word, like: "neubauer-large", choices: []string{"neubauer-large",
+				"neubauer-group", "sedgewick-rafter"}},
 			countsInput("count in each square", "48,53,61,45"),
 			{name: "of", says: "what was counted", kind: word, like: "cells", choices: []string{"cells", "sperm", "eggs", "larvae"}},
 			dilutionInput(), confidenceInput(),
@@ -104,7 +106,8 @@ func spermWork(b *bench) error {
 	if err != nil {
 		return err
 	}
-	b.line("stock, poured on top: %s × %s / (%s - %s) = %s", of(target, "sperm/mL"), of(vesselML, "mL"), of(stock, "sperm/mL"), of(target, "sperm/mL"), of(stockML, "mL"))
+	b.line("stock, poured on top: %s × %s / (%s - %s) = %s",
+		of(target, "sperm/mL"), of(vesselML, "mL"), of(stock, "sperm/mL"), of(target, "sperm/mL"), of(stockML, "mL"))
 	b.source("arithmetic, target x vessel / (stock - target)")
 	if b.has("eggs") {
 		perEgg, err := counts.SpermPerEgg(target, vesselML+stockML, b.in("eggs"))
@@ -112,7 +115,8 @@ func spermWork(b *bench) error {
 			return err
 		}
 		b.line("sperm per egg: %s × %s / %s = %s", of(target, "sperm/mL"), of(vesselML+stockML, "mL"), of(b.in("eggs"), "eggs"), of(perEgg, "sperm/egg"))
-		b.source("arithmetic, target x vessel / (stock - target); over 100 sperm per egg adds little in Haliotis tuberculata, Baker and Tyler (2001), Mar. Ecol. Prog. Ser. 211:205 (abstract)")
+		b.source("arithmetic, target x vessel / (stock - target); over 100 sperm per egg adds little in Haliotis " +
+			"tuberculata, Baker and Tyler (2001), Mar. Ecol. Prog. Ser. 211:205 (abstract)")
 		b.result("sperm per egg", perEgg, "sperm/egg")
 	}
 	b.result("sperm stock", stockML, "mL")
@@ -170,7 +174,8 @@ func (b *bench) shareLines(name string, part, all int, share stats.Interval) err
 	b.line("%s: %d / %d = %s", name, part, all, of(p, ""))
 	b.line("z for %s: %s", of(100*share.Confidence, "%"), of(z, ""))
 	b.line("middle of the limits: (%s + %s ^ 2 / (2 × %d)) / (1 + %s ^ 2 / %d) = %s", of(p, ""), of(z, ""), all, of(z, ""), all, of(middle, ""))
-	b.line("half their width: %s × sqrt(%s × (1 - %s) / %d + %s ^ 2 / (4 × %d ^ 2)) / (1 + %s ^ 2 / %d) = %s", of(z, ""), of(p, ""), of(p, ""), all, of(z, ""), all, of(z, ""), all, of(half, ""))
+	b.line("half their width: %s × sqrt(%s × (1 - %s) / %d + %s ^ 2 / (4 × %d ^ 2)) / (1 + %s ^ 2 / %d) = %s",
+		of(z, ""), of(p, ""), of(p, ""), all, of(z, ""), all, of(z, ""), all, of(half, ""))
 	b.line("lower limit: (%s - %s) × 100 = %s", of(middle, ""), of(half, ""), of(100*share.Low, "%"))
 	b.line("upper limit: (%s + %s) × 100 = %s", of(middle, ""), of(half, ""), of(100*share.High, "%"))
 	return nil

@@ -65,7 +65,8 @@ func (b *bench) saltsOfStocks(recipe culture.MediumRecipe) error {
 	for _, stock := range recipe.Stocks {
 		for _, salt := range stock.Salts {
 			if salt.PrimaryGPerL > 0 {
-				b.line("%s in the %s stock: %s × 1 mL/L = %s of a primary stock of %s", salt.Name, stock.Name, of(bottle, "L"), of(bottle, "mL"), of(salt.PrimaryGPerL, "g/L"))
+				b.line("%s in the %s stock: %s × 1 mL/L = %s of a primary stock of %s",
+					salt.Name, stock.Name, of(bottle, "L"), of(bottle, "mL"), of(salt.PrimaryGPerL, "g/L"))
 				b.result(fmt.Sprintf("%s stock, %s, primary stock of %s", stock.Name, salt.Name, of(salt.PrimaryGPerL, "g/L")), bottle, "mL")
 				continue
 			}
@@ -223,7 +224,8 @@ func feedQuestion() question {
 			if left >= ration {
 				b.line("the tank still holds the ration: no feed")
 			} else {
-				b.line("feed, poured on top: 1000 × %s × (%s - %s) / (%s - %s) = %s", of(tank, "L"), of(ration, "cells/mL"), of(left, "cells/mL"), of(dense, "cells/mL"), of(ration, "cells/mL"), of(feedML, "mL"))
+				b.line("feed, poured on top: 1000 × %s × (%s - %s) / (%s - %s) = %s",
+					of(tank, "L"), of(ration, "cells/mL"), of(left, "cells/mL"), of(dense, "cells/mL"), of(ration, "cells/mL"), of(feedML, "mL"))
 			}
 			b.source("arithmetic, conservation of cells with the feed added on top")
 			b.result("culture to feed", feedML, "mL")

@@ -10,8 +10,9 @@ import (
 )
 
 const (
-	labelCaution = "follow the label and the safety sheet, the site's rules and local code, for use and for discharge; this is arithmetic, not leave to use a substance"
-	lampCaution  = "UV-C burns eyes and skin: follow the lamp's label, the site's rules and local code; never look at a lit lamp"
+	labelCaution = "follow the label and the safety sheet, the site's rules and local code, for use and for discharge; " +
+		"this is arithmetic, not leave to use a substance"
+	lampCaution = "UV-C burns eyes and skin: follow the lamp's label, the site's rules and local code; never look at a lit lamp"
 )
 
 func dilutionQuestion() question {
@@ -86,7 +87,8 @@ func chlorineWork(b *bench) error {
 	}
 	b.line("strength of a bleach of %s: 10 × %s = %s", of(available, "%"), of(available, ""), of(10*available, "mg/mL"))
 	b.line("bleach: %s × %s / %s = %s", of(wanted, "mg/L"), of(litres, "L"), of(10*available, "mg/mL"), of(bleachML, "mL"))
-	b.line("thiosulphate, 2 mol for 1 mol of chlorine: 2 × %s / %s = %s", of(dose.WeightThiosulphatePentahydrate, "g/mol"), of(dose.WeightChlorine, "g/mol"), of(ratio, "mg/mg"))
+	b.line("thiosulphate, 2 mol for 1 mol of chlorine: 2 × %s / %s = %s",
+		of(dose.WeightThiosulphatePentahydrate, "g/mol"), of(dose.WeightChlorine, "g/mol"), of(ratio, "mg/mg"))
 	b.line("thiosulphate pentahydrate: %s × %s × %s / 1000 = %s", of(residual, "mg/L"), of(litres, "L"), of(ratio, "mg/mg"), of(grams, "g"))
 	b.source("arithmetic from the reactions and the IUPAC abridged atomic weights (2021); thiosulphate to tetrathionate, the reaction that needs most")
 	b.caution(labelCaution)
@@ -174,7 +176,8 @@ func (b *bench) dripHours(from, to dose.Water, flow float64) (float64, error) {
 			return 0, fmt.Errorf("%s: %w", c.what, err)
 		}
 		if hours > 0 {
-			b.line("time for %s: %s / %s × ln(%s / %s) = %s", c.what, of(volume, "L"), of(flow, "L/h"), of(math.Abs(c.start-c.end), c.unit), of(c.nearing, c.unit), of(hours, "h"))
+			b.line("time for %s: %s / %s × ln(%s / %s) = %s",
+				c.what, of(volume, "L"), of(flow, "L/h"), of(math.Abs(c.start-c.end), c.unit), of(c.nearing, c.unit), of(hours, "h"))
 		}
 		longest = math.Max(longest, hours)
 	}
@@ -198,7 +201,8 @@ func uvQuestion() question {
 	return question{
 		name: "uv", asks: "UV dose from irradiance and time, or the flow that keeps a dose",
 		example: "--irradiance '2 mW/cm2' --time '15 s'",
-		note:    "Give --time for the dose of standing water; or --wanted and --chamber for the fastest flow\nthrough a chamber (plug flow: in a real one some water passes faster).",
+		note: "Give --time for the dose of standing water; or --wanted and --chamber for the fastest flow\nthrough a " +
+			"chamber (plug flow: in a real one some water passes faster).",
 		inputs: []input{
 			{name: "irradiance", says: "UV-C where the water is", unit: "mW/cm2", like: "2 mW/cm2"},
 			{name: "time", says: "time in the light", unit: "s", like: "15 s", optional: true},

@@ -52,7 +52,8 @@ func (b *bench) estimate(e counts.Estimate, scale scaling, unit string) error {
 	b.source("counting theory, Poisson CV = 1/sqrt(total); Garwood (1936), Biometrika 28:437; Student (1908), Biometrika 6:1; " +
 		"index of dispersion, Fisher, Thornton and Mackenzie (1922)")
 	if e.Spread.BadlyMixed && unit == "spat" {
-		b.caution(fmt.Sprintf("the windows differ more than twice what even settlement shows (CV %s, counting alone %s): the spat sit in clumps; count more windows",
+		b.caution(fmt.Sprintf("the windows differ more than twice what even settlement shows (CV %s, counting alone %s): "+
+			"the spat sit in clumps; count more windows",
 			printed(e.Spread.CVPercent, "%", 3), printed(e.Spread.PoissonCVPercent, "%", 3)))
 	} else if e.Spread.BadlyMixed {
 		b.caution(fmt.Sprintf("the subsamples differ more than twice what a well mixed vessel shows (CV %s, counting alone %s): stir, and draw them again",

@@ -194,7 +194,8 @@ func TestBenchPrintsTheResultLast(t *testing.T) {
 // TestBenchTakesAnyInput gives every flag of every question what it may not get: the answer is
 // a sheet of finite numbers or a refusal that says why, never a panic.
 func TestBenchTakesAnyInput(t *testing.T) {
-	odd := []string{"0", "-1", "1", "1e-300", "1e300", "-1e300", "1.7e308", "NaN", "Inf", "x", "3 kg", "5 °C", "5 %", "7 PSU", "1e9", "1,2", "0,0,0", "-4,5", "99999999999999999999", "é", "--"}
+	odd := []string{"0", "-1", "1", "1e-300", "1e300", "-1e300", "1.7e308", "NaN", "Inf", "x", "3 kg", "5 °C", "5 %",
+		"7 PSU", "1e9", "1,2", "0,0,0", "-4,5", "99999999999999999999", "é", "--"}
 	for _, q := range questions() {
 		arguments := append([]string{q.name}, asTyped(q.example)...)
 		for _, in := range q.inputs {

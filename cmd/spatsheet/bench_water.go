@@ -21,7 +21,8 @@ func salinityQuestion() question {
 	return question{
 		name: "salinity", asks: "salinity from a conductivity or a hydrometer reading",
 		example: "--conductivity '45 mS/cm' --temp '18 °C'",
-		note:    "Give --conductivity as measured, not corrected to 20 or 25 °C; or --gravity from a\nhydrometer, with the --reference temperature printed on it.",
+		note: "Give --conductivity as measured, not corrected to 20 or 25 °C; or --gravity from a\nhydrometer, with " +
+			"the --reference temperature printed on it.",
 		inputs: []input{
 			{name: "conductivity", says: "conductivity at this temperature", unit: "mS/cm", like: "45 mS/cm", optional: true},
 			{name: "gravity", says: "hydrometer reading", like: "1.025", optional: true},
@@ -144,7 +145,8 @@ func tankWork(b *bench) error {
 		return err
 	}
 	b.line("density of fresh water: %s", of(freshDensity/1000, "kg/L"))
-	b.line("fresh water: %s × (%s - %s) / %s / %s = %s", of(mass, "kg"), of(now, ""), of(wanted, ""), of(wanted, ""), of(freshDensity/1000, "kg/L"), of(fresh, "L"))
+	b.line("fresh water: %s × (%s - %s) / %s / %s = %s",
+		of(mass, "kg"), of(now, ""), of(wanted, ""), of(wanted, ""), of(freshDensity/1000, "kg/L"), of(fresh, "L"))
 	b.caution("pour slowly, far from the animals, and measure before the last tenth; tap water needs its chlorine taken out")
 	b.result("fresh water to add", fresh, "L")
 	return nil
