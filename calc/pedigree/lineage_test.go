@@ -196,6 +196,24 @@ func TestCirclesAreRefused(t *testing.T) {
 	}
 }
 
+// TestLotsByStart: neither by code nor in the order of the log; of those that start together
+// the parent first, whatever its code.
+func TestLotsByStart(t *testing.T) {
+	l := traced(t,
+		planned{code: "KS-1", protocol: "nursery", date: "2026-05-01", parents: []string{"KS-3"}},
+		planned{code: "KS-2", protocol: "nursery", date: "2026-03-01", parents: []string{"KS-9"}},
+		planned{code: "KS-9", protocol: "settlement", date: "2026-03-01"},
+		planned{code: "KS-3", protocol: "settlement", date: "2026-04-01"},
+		planned{code: "KS-0", protocol: "settlement", date: "2026-06-01"})
+	var got []string
+	for _, lot := range l.Lots {
+		got = append(got, lot.Batch)
+	}
+	if want := "KS-9, KS-2, KS-3, KS-1, KS-0"; strings.Join(got, ", ") != want {
+		t.Errorf("got %s, want %s", strings.Join(got, ", "), want)
+	}
+}
+
 func TestBrokenLinks(t *testing.T) {
 	larvae := planned{code: "KS-2", protocol: "larval-rearing", date: "2026-03-01", revision: 2}
 	for _, c := range []struct{ name, parent, date, want string }{

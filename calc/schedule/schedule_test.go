@@ -420,3 +420,28 @@ func TestUnknownOfTheSiteIsANote(t *testing.T) {
 		t.Errorf("%v, %+v", err, s.Clashes)
 	}
 }
+
+// TestClashesErrorsFirstThenByDay: the note of what the site does not say is made before days
+// that ask too much are looked for, and has no day; these are errors, by day.
+func TestClashesErrorsFirstThenByDay(t *testing.T) {
+	invented["shelf"] = head("shelf", "Patella") + `settings:
+  - {id: wanted, label: Wanted, unit: plates, given_by: plan, range: [1, 1000], source: site choice, example: 50 plates}
+amounts:
+  - {id: plates, label: Plates, unit: plates, formula: wanted}
+steps: [{id: lay, title: Lay, at: 0 h, do: Lay.}]
+uses:
+  - {what: shelves, needs: plates, unit: plates, has: shelf.count, from: lay}
+  - {what: plates in tanks, needs: plates, unit: plates, has: plate.count, from: lay}
+`
+	s, err := schedule.Arrange(order(t, "40", []schedule.Target{{Protocol: "shelf", Start: at("2026-04-02 18:00")}, {Protocol: "shelf", Start: at("2026-03-30 18:00")}}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, c := range s.Clashes {
+		got = append(got, string(c.Level)+" "+c.Day.Format("2006-01-02"))
+	}
+	if want := "error 2026-03-30, error 2026-04-02, note 0001-01-01"; strings.Join(got, ", ") != want {
+		t.Errorf("got %s, want %s", strings.Join(got, ", "), want)
+	}
+}
