@@ -25,7 +25,8 @@ var protocolRooms = []string{"protocols", "protocols/document", "protocols/formu
 var allCalc = slices.Concat([]string{"calc", "calc/check", "calc/season", "calc/pedigree", "calc/schedule"}, leaves)
 
 // mayImport says which packages of ours each package may import; a package that is not here
-// is refused. cmd/spatsheet, which may import all of them, is added by allowed.
+// is refused. cmd/station, which may import all of them, and cmd/spatsheet, which may import
+// that too, are added by allowedIn.
 var mayImport = map[string][]string{
 	"calc/limits":        nil,
 	"protocols/quantity": {"protocols/spelling"},
@@ -72,6 +73,9 @@ var drawing = slices.Concat([]string{"protocols", "protocols/remedy", "render/st
 // onPaper are the forms that are made with the kit of render/page.
 var onPaper = slices.Concat([]string{"render/page"}, drawing)
 
+// station is the room between the commands and the house: it may import all below it.
+const station = "cmd/station"
+
 // testsOnly are the packages that only tests may import; no line of the table has them.
 var testsOnly = []string{"calc/fixture", "render/scratch"}
 
@@ -111,8 +115,8 @@ func TestWhoMayImportWhom(t *testing.T) {
 			t.Errorf("%s is written now; take it out of the unwritten", room)
 		}
 	}
-	if read["cmd/spatsheet"] == 0 {
-		t.Errorf("no file of cmd/spatsheet was read: the walk starts in the wrong place")
+	if read["cmd/spatsheet"] == 0 || read[station] == 0 {
+		t.Errorf("no file of cmd/spatsheet or %s was read: the walk starts in the wrong place", station)
 	}
 }
 
@@ -150,15 +154,55 @@ func faultsOf(room string, file *ast.File) []importFault {
 	if pure {
 		faults = append(faults, impureCalls(room, file)...)
 	}
+	if room == station {
+		faults = append(faults, talking(room, file)...)
+	}
+	return faults
+}
+
+// talking finds in a room what speaks to people: the command line's library, stdout and
+// stderr, and functions that print there.
+func talking(room string, file *ast.File) []importFault {
+	var faults []importFault
+	packages := map[string]string{} // by the name it has in the file
+	for _, spec := range file.Imports {
+		path, _ := strconv.Unquote(spec.Path.Value)
+		name := path[strings.LastIndex(path, "/")+1:]
+		if spec.Name != nil {
+			name = spec.Name.Name
+		}
+		packages[name] = path
+		if strings.HasPrefix(path, "github.com/urfave/cli") || path == "log" || name == "." {
+			faults = append(faults, importFault{spec.Pos(), fmt.Sprintf("%s may not import %s: commands and their words are above it", room, path)})
+		}
+	}
+	ast.Inspect(file, func(n ast.Node) bool {
+		selector, ok := n.(*ast.SelectorExpr)
+		if !ok {
+			return true
+		}
+		from, ok := selector.X.(*ast.Ident)
+		if !ok {
+			return true
+		}
+		name := packages[from.Name] + "." + selector.Sel.Name
+		if slices.Contains([]string{"os.Stdout", "os.Stderr", "os.Exit", "fmt.Print", "fmt.Println", "fmt.Printf"}, name) {
+			faults = append(faults, importFault{n.Pos(), fmt.Sprintf("%s may not use %s; give the outcome back", room, name)})
+		}
+		return true
+	})
 	return faults
 }
 
 func allowedIn(room string) (allowed []string, known bool) {
-	if room == "cmd/spatsheet" {
+	if room == "cmd/spatsheet" || room == station {
 		for other := range mayImport {
 			if !slices.Contains(testsOnly, other) {
 				allowed = append(allowed, other)
 			}
+		}
+		if room == "cmd/spatsheet" {
+			allowed = append(allowed, station)
 		}
 		return allowed, true
 	}
@@ -272,6 +316,13 @@ func TestImportRulesRefuse(t *testing.T) {
 		{"chance", "protocols/formula", "import \"math/rand/v2\"\nvar x = rand.IntN(3)", "protocols/formula may not call rand.IntN"},
 		{"time as a type", "calc", "import \"time\"\nvar x time.Time", ""},
 		{"a source handed in", "calc", "import \"math/rand\"\nvar x *rand.Rand = rand.New(nil)", ""},
+		{"the command from the station", station, `import _ "spatsheet/cmd/spatsheet"`, "cmd/station may not import cmd/spatsheet"},
+		{"the command line in the station", station, `import _ "github.com/urfave/cli/v2"`, "cmd/station may not import github.com/urfave/cli/v2"},
+		{"the screen in the station", station, "import \"os\"\nvar x = os.Stderr", "cmd/station may not use os.Stderr"},
+		{"printing in the station", station, "import say \"fmt\"\nvar x = say.Println", "cmd/station may not use fmt.Println"},
+		{"files in the station", station, "import \"os\"\nvar x = os.Open", ""},
+		{"the station in the command", "cmd/spatsheet", `import _ "spatsheet/cmd/station"`, ""},
+		{"the station from below", "render/report", `import _ "spatsheet/cmd/station"`, "render/report may not import cmd/station"},
 		{"files in the command", "cmd/spatsheet", `import _ "os"`, ""},
 		{"chance in the command", "cmd/spatsheet", "import \"time\"\nvar x = time.Now()", ""},
 	}

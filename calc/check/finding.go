@@ -56,3 +56,17 @@ func (r Result) Worst() protocols.Level {
 	}
 	return ""
 }
+
+// OtherText warns of a sheet made by another text of its protocol than the one that ships
+// under the same name and version.
+func OtherText(sheet *calc.Sheet, shipped *protocols.Protocol) []Finding {
+	ref := sheet.Protocol.Ref()
+	if shipped.Digest == sheet.Protocol.Digest {
+		return nil
+	}
+	return []Finding{{
+		Level: protocols.Warning, Code: "other-protocol-text", Entry: ref,
+		Says:   "this workbook was printed from another text of " + ref + " than the one that ships with spatsheet",
+		Remedy: "give a changed protocol a version of its own; compare the two before comparing batches",
+	}}
+}

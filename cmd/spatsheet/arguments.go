@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/cmd/station"
 	"spatsheet/protocols/spelling"
 )
 
@@ -127,15 +128,8 @@ func dashed(name string) string {
 
 // meantOr proposes the known word that is near, or else says what to do.
 func meantOr(word string, known []string, otherwise string) string {
-	if near := didYouMean(word, known); near != "" {
+	if near := station.DidYouMean(word, known); near != "" {
 		return near
 	}
 	return "; " + otherwise
-}
-
-func didYouMean(word string, known []string) string {
-	if near, ok := spelling.Nearest(word, known); ok {
-		return fmt.Sprintf("; did you mean %q?", near)
-	}
-	return ""
 }

@@ -13,6 +13,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/schedule"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/protocols/document"
 	"spatsheet/render/calendar"
@@ -63,7 +64,7 @@ const (
 )
 
 func (p *program) calendar(c *cli.Context) error {
-	folder := c.String("folder")
+	folder := folderOf(c)
 	order, err := p.calendarOrder(c, folder)
 	if err != nil {
 		return err
@@ -74,14 +75,14 @@ func (p *program) calendar(c *cli.Context) error {
 	}
 	out := c.String("out")
 	if out == "" {
-		out = filepath.Join(folder, calendarFolder)
+		out = folder.File(station.CalendarFolder)
 	}
 	form := calendar.Calendar{Schedule: s, Site: order.Site.Name, Code: order.Site.Code, Paper: order.Site.Paper, Made: p.now()}
 	pdf, ics := filepath.Join(out, "calendar.pdf"), filepath.Join(out, "calendar.ics")
-	if err := writeWhole(pdf, c.Bool("replace"), func(f *os.File) error { return calendar.WritePDF(f, form) }); err != nil {
+	if err := station.WriteWhole(pdf, c.Bool("replace"), func(f *os.File) error { return calendar.WritePDF(f, form) }); err != nil {
 		return err
 	}
-	if err := writeWhole(ics, c.Bool("replace"), func(f *os.File) error { return calendar.WriteICS(f, form) }); err != nil {
+	if err := station.WriteWhole(ics, c.Bool("replace"), func(f *os.File) error { return calendar.WriteICS(f, form) }); err != nil {
 		return err
 	}
 	if c.Bool("json") {
@@ -99,8 +100,8 @@ func (p *program) calendar(c *cli.Context) error {
 }
 
 // calendarOrder puts together what the calendar is made for.
-func (p *program) calendarOrder(c *cli.Context, folder string) (schedule.Order, error) {
-	site, err := readSite(folder)
+func (p *program) calendarOrder(c *cli.Context, folder *station.Folder) (schedule.Order, error) {
+	site, err := folder.Site()
 	if err != nil {
 		return schedule.Order{}, err
 	}
@@ -108,22 +109,21 @@ func (p *program) calendarOrder(c *cli.Context, folder string) (schedule.Order, 
 	if err != nil {
 		return schedule.Order{}, err
 	}
-	catalog := catalogOf(folder)
 	now := p.now()
 	order := schedule.Order{
-		Site: site, Plans: plans, Protocol: catalog.protocol, Have: c.StringSlice("have"), Opens: opensAt, Species: c.String("species"),
+		Site: site, Plans: plans, Protocol: folder.Protocol, Have: c.StringSlice("have"), Opens: opensAt, Species: c.String("species"),
 		Today: time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, time.UTC),
 	}
 	for _, id := range order.Have {
-		if _, err := catalog.protocol(id); err != nil {
+		if _, err := folder.Protocol(id); err != nil {
 			return order, inputFault(fmt.Errorf("--have: %w", err))
 		}
 	}
-	if order.Targets, err = targets(c, catalog); err != nil {
+	if order.Targets, err = targets(c, folder); err != nil {
 		return order, err
 	}
 	if len(order.Targets) == 0 && len(plans) == 0 {
-		return order, usageFault("there is no plan in %s; give a day to reckon from: --spawn 2026-03-14", filepath.Join(folder, plansFolder))
+		return order, usageFault("there is no plan in %s; give a day to reckon from: --spawn 2026-03-14", folder.File(station.PlansFolder))
 	}
 	if order.Species == "" {
 		order.Species = speciesOf(plans, c.String("protocol"))
@@ -131,7 +131,7 @@ func (p *program) calendarOrder(c *cli.Context, folder string) (schedule.Order, 
 	if order.Species == "" && len(order.Targets) > 0 {
 		return order, usageFault("--species is missing: which animals are spawned?")
 	}
-	profile, err := catalog.profileFor(order.Species)
+	profile, err := folder.ProfileFor(order.Species)
 	if err != nil || profile == nil {
 		return order, err
 	}
@@ -143,7 +143,7 @@ func (p *program) calendarOrder(c *cli.Context, folder string) (schedule.Order, 
 }
 
 // targets reads --spawn and --set.
-func targets(c *cli.Context, catalog catalog) ([]schedule.Target, error) {
+func targets(c *cli.Context, folder *station.Folder) ([]schedule.Target, error) {
 	settings := map[string]calc.Written{}
 	for _, pair := range c.StringSlice("set") {
 		name, value, ok := strings.Cut(pair, "=")
@@ -165,7 +165,7 @@ func targets(c *cli.Context, catalog catalog) ([]schedule.Target, error) {
 		if err != nil {
 			return nil, usageFault("--spawn %q: write a day, such as 2026-03-14 or '2026-03-14 18:00'", text)
 		}
-		protocol, err := catalog.protocol(c.String("protocol"))
+		protocol, err := folder.Protocol(c.String("protocol"))
 		if err != nil {
 			return nil, err
 		}
@@ -175,14 +175,14 @@ func targets(c *cli.Context, catalog catalog) ([]schedule.Target, error) {
 }
 
 // allPlans scales every plan of the folder; none when there is no folder of plans.
-func allPlans(folder string, site calc.Site) ([]*calc.Sheet, error) {
+func allPlans(folder *station.Folder, site calc.Site) ([]*calc.Sheet, error) {
 	var sheets []*calc.Sheet
-	for _, name := range planFiles(folder) {
-		plan, err := readPlan(name)
+	for _, name := range folder.PlanFiles() {
+		plan, err := station.ReadPlan(name)
 		if err != nil {
 			return nil, err
 		}
-		sheet, err := scale(folder, site, plan)
+		sheet, err := folder.Scale(site, plan)
 		if err != nil {
 			return nil, err
 		}

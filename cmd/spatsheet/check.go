@@ -8,6 +8,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc/check"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/render/workbook"
 )
@@ -42,10 +43,10 @@ Without a name, all in filled/ of the season folder.
 			}
 			var names []string
 			if err == nil {
-				names, err = workbooksIn(arguments)
+				names, err = station.WorkbooksIn(arguments)
 			}
 			if err != nil && c.Bool("json") {
-				return errors.Join(p.printJSON([]checked{{File: strings.Join(arguments, ", "), Fault: err.Error(), Findings: []check.Finding{}}}), err)
+				return errors.Join(p.printJSON([]checked{{File: strings.Join(arguments, ", "), Fault: inWords(err), Findings: []check.Finding{}}}), err)
 			}
 			if err != nil {
 				return err
@@ -54,7 +55,7 @@ Without a name, all in filled/ of the season folder.
 				return usageFault("--notes goes with one workbook, not with %d", len(names))
 			}
 			p.tellPassedOver(arguments)
-			return p.check(names, c.Bool("json"), c.String("notes"), c.Bool("replace"))
+			return p.check(folderOf(c), names, c.Bool("json"), c.String("notes"), c.Bool("replace"))
 		},
 	}
 }
@@ -68,19 +69,19 @@ type checked struct {
 	Findings []check.Finding `json:"findings"`
 }
 
-func (p *program) check(names []string, asJSON bool, notes string, replace bool) error {
+func (p *program) check(folder *station.Folder, names []string, asJSON bool, notes string, replace bool) error {
 	var list []checked // only for JSON, which is one piece
 	var all summary
 	var unreadable, found error
 	type looked struct {
-		*returned
+		*station.Returned
 		err error
 	}
-	look := func(name string) looked { r, err := readBack(name); return looked{r, err} }
-	boundGarbage()
+	look := func(name string) looked { r, err := folder.ReadBack(name); return looked{r, err} }
+	station.BoundGarbage()
 	bar := p.progress(len(names), "checking")
 	defer bar.Done()
-	err := inOrder(names, look, func(name string, l looked) error {
+	err := station.InOrder(names, look, func(name string, l looked) error {
 		defer bar.Step()
 		if l.err != nil {
 			all.addUnread()
@@ -91,16 +92,16 @@ func (p *program) check(names []string, asJSON bool, notes string, replace bool)
 			return nil
 		}
 		if asJSON {
-			list = append(list, checked{File: name, Batch: l.sheet.Plan.Batch, Protocol: l.sheet.Protocol.Ref(), Findings: append([]check.Finding{}, l.result.Findings...)})
+			list = append(list, checked{File: name, Batch: l.Sheet.Plan.Batch, Protocol: l.Sheet.Protocol.Ref(), Findings: append([]check.Finding{}, l.Result.Findings...)})
 		} else {
-			p.showFindings(name, l.returned)
+			p.showFindings(name, l.Returned)
 		}
-		all.add(name, l.result.Findings)
-		if l.result.Worst() == protocols.Error {
+		all.add(name, l.Result.Findings)
+		if l.Result.Worst() == protocols.Error {
 			found = errFindings
 		}
 		if notes != "" {
-			return writeNotes(l.returned, notes, replace)
+			return writeNotes(l.Returned, notes, replace)
 		}
 		return nil
 	})
@@ -117,15 +118,15 @@ func (p *program) check(names []string, asJSON bool, notes string, replace bool)
 	return firstFault(unreadable, found) // what cannot be read outweighs findings
 }
 
-func writeNotes(r *returned, name string, replace bool) error {
-	if sameFile(r.name, name) {
+func writeNotes(r *station.Returned, name string, replace bool) error {
+	if sameFile(r.Name, name) {
 		return usageFault("--notes %s is the filled workbook itself, which is never written to; name another file", name)
 	}
-	content, err := workbook.Annotate(r.content, r.result.Findings)
+	content, err := workbook.Annotate(r.Content, r.Result.Findings)
 	if err != nil {
 		return inputFault(err)
 	}
-	return writeBytes(name, replace, content)
+	return station.WriteBytes(name, replace, content)
 }
 
 // sameFile says whether two names stand for one file on the disk.

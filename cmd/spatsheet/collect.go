@@ -10,6 +10,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc/check"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/render/seasonlog"
 )
@@ -39,32 +40,32 @@ by name, then the correction by name. Without a name, all in filled/.
 			if err != nil {
 				return err
 			}
-			names, err := workbooksIn(arguments)
+			names, err := station.WorkbooksIn(arguments)
 			if err != nil {
 				return err
 			}
 			p.tellPassedOver(arguments)
-			return p.collectAs(c.String("folder"), names, collecting{reason: c.String("reason"), unnamed: !slices.Equal(names, arguments)})
+			return p.collectAs(folderOf(c), names, collecting{reason: c.String("reason"), unnamed: !slices.Equal(names, arguments)})
 		},
 	}
 }
 
 // collect takes workbooks that were chosen one by one.
-func (p *program) collect(folder string, names []string, reason string) error {
+func (p *program) collect(folder *station.Folder, names []string, reason string) error {
 	return p.collectAs(folder, names, collecting{reason: reason})
 }
 
 // collectAs takes every workbook it can; faults of some do not keep the others out.
-func (p *program) collectAs(folder string, names []string, c collecting) error {
-	log, err := openLog(folder)
+func (p *program) collectAs(folder *station.Folder, names []string, c collecting) error {
+	log, err := folder.OpenLog()
 	if err != nil {
 		return err
 	}
-	c.program, c.log = p, log
+	c.program, c.folder, c.log = p, folder, log
 	if err = c.look(); err == nil {
-		boundGarbage()
+		station.BoundGarbage()
 		bar := p.progress(len(names), "collecting")
-		err = inOrder(names, c.bring, func(_ string, b brought) error { c.take(b); bar.Step(); return nil })
+		err = station.InOrder(names, c.bring, func(_ string, b brought) error { c.take(b); bar.Step(); return nil })
 		c.store()
 		bar.Done()
 	}
@@ -72,7 +73,7 @@ func (p *program) collectAs(folder string, names []string, c collecting) error {
 		return logFault(err)
 	}
 	if c.worst != nil {
-		return fault{kindOf(c.worst), fmt.Errorf("not everything was collected; see above")}
+		return &station.Fault{Kind: kindOf(c.worst), Err: errors.New("not everything was collected; see above")}
 	}
 	return c.found()
 }
@@ -80,6 +81,7 @@ func (p *program) collectAs(folder string, names []string, c collecting) error {
 // collecting is one run of collect.
 type collecting struct {
 	*program
+	folder  *station.Folder
 	log     *seasonlog.Log
 	reason  string                     // goes with corrections only
 	unnamed bool                       // a folder was named, not each workbook
@@ -114,15 +116,15 @@ type brought struct {
 func (c *collecting) bring(name string) brought {
 	content, err := os.ReadFile(name)
 	if err != nil {
-		return brought{name: name, err: inputFault(readFault(name, err))}
+		return brought{name: name, err: inputFault(station.ReadFault(name, err))}
 	}
 	digest := seasonlog.DigestOf(content)
 	if k, ok := c.known[digest]; ok {
 		return brought{name: name, digest: digest, known: &k}
 	}
-	r, err := understand(name, content)
-	if err == nil && r.untouched() {
-		err = inputFault(fmt.Errorf("%s: nothing is filled in, it is the blank workbook of %s; collect the one that was typed into, saved into %s/", name, r.sheet.Plan.Batch, filledFolder))
+	r, err := c.folder.Understand(name, content)
+	if err == nil && r.Untouched() {
+		err = inputFault(fmt.Errorf("%s: nothing is filled in, it is the blank workbook of %s; collect the one that was typed into, saved into %s/", name, r.Sheet.Plan.Batch, station.FilledFolder))
 	}
 	if err != nil {
 		return brought{name: name, err: err}
@@ -182,17 +184,17 @@ func (c *collecting) collectAll(list []seasonlog.Workbook) []seasonlog.Collected
 
 // workbook is what the log takes of a filled workbook. The reason is that of a correction:
 // the first workbook of a batch has none.
-func (c *collecting) workbook(r *returned) seasonlog.Workbook {
-	sheet, reason := r.sheet, ""
+func (c *collecting) workbook(r *station.Returned) seasonlog.Workbook {
+	sheet, reason := r.Sheet, ""
 	if c.batches[sheet.Plan.Batch] {
 		reason = c.reason
 	}
 	return seasonlog.Workbook{
-		Content: r.content, FileName: filepath.Base(r.name), Batch: sheet.Plan.Batch,
+		Content: r.Content, FileName: filepath.Base(r.Name), Batch: sheet.Plan.Batch,
 		Protocol: sheet.Protocol.Ref(), ProtocolDigest: sheet.Protocol.Digest, Digest: sheet.Digest,
 		ProtocolText: sheet.Protocol.Text, PlanText: sheet.Plan.Text, SiteText: sheet.Site.Text,
 		Stage: sheet.Protocol.Stage, Species: sheet.Plan.Species, Start: sheet.Plan.Start,
-		Readings: r.result.Readings, Findings: r.result.Findings,
+		Readings: r.Result.Readings, Findings: r.Result.Findings,
 		CollectedAt: c.now(), Program: programName, Reason: reason,
 	}
 }
@@ -245,21 +247,4 @@ func (c *collecting) latest(k seasonlog.Known) int {
 		fmt.Fprintln(c.talk, "spatsheet:", inWords(err))
 	}
 	return max(k.Revision, len(revisions))
-}
-
-// worse keeps the error with the higher exit code.
-func worse(a, b error) error {
-	if exitCode(b) > exitCode(a) {
-		return b
-	}
-	return a
-}
-
-func kindOf(err error) error {
-	for _, kind := range []error{errLog, errInput, errFindings} {
-		if errors.Is(err, kind) {
-			return kind
-		}
-	}
-	return errUsage
 }

@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"spatsheet/cmd/station"
 	"spatsheet/render/seasonlog"
 )
 
@@ -47,7 +48,7 @@ func TestKilledCollect(t *testing.T) {
 	for life := 0; tally.kills < kills; life++ {
 		phase := phases[life%2]
 		_, folder := laid(t, phase.before)
-		log := filepath.Join(folder, logFile)
+		log := filepath.Join(folder, station.LogFile)
 		for range 1 + random.IntN(3) {
 			said := killed(t, log, phase.arguments(folder), took[life%2], random, &tally)
 			tally.stored(len(historyOf(t, log, said)), phase)
@@ -89,7 +90,7 @@ func (s *filledSeason) phases() [2]phase {
 func (p phase) arguments(folder string) []string {
 	names := []string{filepath.Join(folder, p.workbooks)}
 	if len(p.flags) > 0 {
-		names, _ = workbooksInFolder(names[0])
+		names, _ = station.WorkbooksInFolder(names[0])
 	}
 	return slices.Concat([]string{"collect", "-f", folder}, names, p.flags)
 }
@@ -181,7 +182,7 @@ func TestCollectorsAtOnce(t *testing.T) {
 	for _, programs := range []int{2, 4} {
 		t.Run(strconv.Itoa(programs), func(t *testing.T) {
 			s, folder := laid(t, nil)
-			log := filepath.Join(folder, logFile)
+			log := filepath.Join(folder, station.LogFile)
 			for _, phase := range s.phases() {
 				said := atOnce(t, programs, phase.arguments(folder))
 				for n, text := range said {
@@ -233,7 +234,7 @@ func TestClockMovedBack(t *testing.T) {
 			t.Fatalf("exit code %d: %s", code, talk)
 		}
 	}
-	got, want := historyOf(t, filepath.Join(folder, logFile)), historyIn(t, s.twice)
+	got, want := historyOf(t, filepath.Join(folder, station.LogFile)), historyIn(t, s.twice)
 	for i := range got {
 		if i >= crashBatches && !got[i].CollectedAt.Before(got[0].CollectedAt) {
 			t.Errorf("%s: the clock did not go back", got[i].Batch)

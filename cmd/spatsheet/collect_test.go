@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"spatsheet/cmd/station"
 	"spatsheet/render/scratch"
 	"spatsheet/render/seasonlog"
 )
@@ -30,7 +31,7 @@ func TestReasonIsOfCorrectionsOnly(t *testing.T) {
 	}
 	lay := func(name string, content []byte) {
 		t.Helper()
-		needs(t, os.WriteFile(filepath.Join(folder, filledFolder, name), content, 0o644))
+		needs(t, os.WriteFile(filepath.Join(folder, station.FilledFolder, name), content, 0o644))
 	}
 	run("start", folder)
 	lay("KS-26-01.xlsx", first)
@@ -39,7 +40,7 @@ func TestReasonIsOfCorrectionsOnly(t *testing.T) {
 	lay("KS-26-02.xlsx", other)
 	run("collect", "-f", folder, "--reason", crashReason)
 	got := ""
-	for _, r := range historyOf(t, filepath.Join(folder, logFile)) {
+	for _, r := range historyOf(t, filepath.Join(folder, station.LogFile)) {
 		got += fmt.Sprintf("%s %d %q\n", r.Batch, r.Number, r.Reason)
 	}
 	if want := "KS-26-01 1 \"\"\nKS-26-01 2 \"counted again\"\nKS-26-02 1 \"\"\n"; got != want {
@@ -51,22 +52,22 @@ func TestReasonIsOfCorrectionsOnly(t *testing.T) {
 // refused when it comes, and the one that is stored is told.
 func TestSecondFileOfABatchInALongRun(t *testing.T) {
 	_, folder := laid(t, nil)
-	filled := filepath.Join(folder, filledFolder)
+	filled := filepath.Join(folder, station.FilledFolder)
 	again, err := os.ReadFile(filepath.Join(folder, "corrected", "KS-26-01-corrected.xlsx"))
 	needs(t, err)
 	needs(t, os.WriteFile(filepath.Join(filled, "late.xlsx"), again, 0o644))
-	names, err := workbooksInFolder(filled)
+	names, err := station.WorkbooksInFolder(filled)
 	needs(t, err)
 	var out, talk bytes.Buffer
 	p := &program{out: &out, talk: &talk, now: func() time.Time { return seasonCollected }}
-	err = p.collectAs(folder, names, collecting{unnamed: true, held: held{past: true}})
-	if !errors.Is(err, errInput) {
+	err = p.collectAs(station.At(folder), names, collecting{unnamed: true, held: held{past: true}})
+	if !errors.Is(err, station.ErrInput) {
 		t.Errorf("got %v; want a fault of input", err)
 	}
 	if says := "late.xlsx: " + filepath.Join(filled, "KS-26-01.xlsx") + " came before it in this run, for batch KS-26-01; if this one is the correction, collect it by name with --reason"; !strings.Contains(talk.String(), says) {
 		t.Errorf("got %q; want %q", talk.String(), says)
 	}
-	if got := len(historyOf(t, filepath.Join(folder, logFile), out.String())); got != crashBatches {
+	if got := len(historyOf(t, filepath.Join(folder, station.LogFile), out.String())); got != crashBatches {
 		t.Errorf("got %d revisions; want %d", got, crashBatches)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 )
 
@@ -25,17 +26,17 @@ to the amounts of a plan.
 			if c.NArg() != 2 {
 				return usageFault("name two: spatsheet protocols compare limpet-spawning@1.0.0 limpet-spawning@2.0.0")
 			}
-			return p.compare(c.String("folder"), c.Args().Get(0), c.Args().Get(1), c.String("plan"))
+			return p.compare(folderOf(c), c.Args().Get(0), c.Args().Get(1), c.String("plan"))
 		},
 	}
 }
 
-func (p *program) compare(folder, from, to, plan string) error {
-	a, err := catalogOf(folder).protocol(from)
+func (p *program) compare(folder *station.Folder, from, to, plan string) error {
+	a, err := folder.Protocol(from)
 	if err != nil {
 		return err
 	}
-	b, err := catalogOf(folder).protocol(to)
+	b, err := folder.Protocol(to)
 	if err != nil {
 		return err
 	}
@@ -74,12 +75,12 @@ func orNone(s string) string {
 }
 
 // compareOnPlan scales one plan by both protocols.
-func (p *program) compareOnPlan(folder string, a, b *protocols.Protocol, planArgument string) error {
-	site, err := readSite(folder)
+func (p *program) compareOnPlan(folder *station.Folder, a, b *protocols.Protocol, planArgument string) error {
+	site, err := folder.Site()
 	if err != nil {
 		return err
 	}
-	plan, err := readPlan(findPlan(folder, planArgument))
+	plan, err := station.ReadPlan(folder.PlanFile(planArgument))
 	if err != nil {
 		return err
 	}

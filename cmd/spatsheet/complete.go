@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"github.com/urfave/cli/v2"
+
+	"spatsheet/cmd/station"
 )
 
 // nextWord is a word that may come next, and what it is, which may be empty.
@@ -92,7 +94,7 @@ func (u *unfinished) value(flag, otherwise string) string {
 	return otherwise
 }
 
-func (u *unfinished) folder() string { return atHome(u.value("folder", ".")) }
+func (u *unfinished) folder() *station.Folder { return station.At(atHome(u.value("folder", "."))) }
 
 // flagNames lists the flags that may still be given.
 func (u *unfinished) flagNames(longOnly bool) []nextWord {
@@ -160,7 +162,7 @@ func filesFor(word string, endings ...string) []nextWord {
 		name := e.Name()
 		if info, err := os.Stat(filepath.Join(atHome(dir), name)); err == nil && info.IsDir() {
 			name += string(filepath.Separator)
-		} else if !slices.Contains(endings, strings.ToLower(filepath.Ext(name))) || isLockFile(name) {
+		} else if !slices.Contains(endings, strings.ToLower(filepath.Ext(name))) || station.IsLockFile(name) {
 			continue
 		}
 		if !strings.HasPrefix(name, ".") || strings.HasPrefix(word[at:], ".") {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -90,7 +89,7 @@ func choicesOf(f cli.Flag) []nextWord {
 // batches lists the codes of the plans in the season folder that are not named yet.
 func (u *unfinished) batches() []nextWord {
 	var list []nextWord
-	for _, code := range plannedCodes(u.folder()) {
+	for _, code := range u.folder().PlannedCodes() {
 		if !slices.Contains(u.typed, code) {
 			list = append(list, nextWord{word: code})
 		}
@@ -98,22 +97,13 @@ func (u *unfinished) batches() []nextWord {
 	return list
 }
 
-// plannedCodes are the names of the plans in a season folder, without their endings.
-func plannedCodes(folder string) []string {
-	names := planFiles(folder)
-	for i, name := range names {
-		names[i] = strings.TrimSuffix(filepath.Base(name), ".yaml")
-	}
-	return names
-}
-
 func (u *unfinished) protocolNames(word string) []nextWord {
-	own, _ := catalogOf(u.folder()).ownRefs("") // what cannot be read is not proposed
+	own, _ := u.folder().OwnRefs("") // what cannot be read is not proposed
 	return refNames(append(own, library.Refs()...), word)
 }
 
 func (u *unfinished) profileNames(word string) []nextWord {
-	own, _ := catalogOf(u.folder()).ownRefs("species/")
+	own, _ := u.folder().OwnRefs("species/")
 	return refNames(append(own, library.ProfileRefs()...), word)
 }
 
@@ -134,7 +124,7 @@ func refNames(refs []string, word string) []nextWord {
 }
 
 func (u *unfinished) stocks() []nextWord {
-	site, err := readSite(u.folder())
+	site, err := u.folder().Site()
 	if err != nil {
 		site = calc.Site{}
 	}
@@ -152,7 +142,7 @@ func (u *unfinished) settings() []nextWord {
 	if f, ok := u.flag("--protocol").(*cli.StringFlag); ok {
 		usual = f.Value
 	}
-	protocol, err := catalogOf(u.folder()).protocol(u.value("protocol", usual))
+	protocol, err := u.folder().Protocol(u.value("protocol", usual))
 	if err != nil {
 		return nil
 	}

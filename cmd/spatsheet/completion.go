@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"github.com/urfave/cli/v2"
+
+	"spatsheet/cmd/station"
 )
 
 // The scripts ask the program itself, by `spatsheet --complete`, what may come next.
@@ -50,7 +52,7 @@ workbooks. The script asks spatsheet itself, so it stays right when spatsheet ch
 		Action: func(c *cli.Context) error {
 			shell := strings.ToLower(c.Args().First())
 			if c.NArg() != 1 || !slices.Contains(shells, shell) {
-				return usageFault("name your shell, one of %s: spatsheet completion bash%s", strings.Join(shells, ", "), didYouMean(shell, shells))
+				return usageFault("name your shell, one of %s: spatsheet completion bash%s", strings.Join(shells, ", "), station.DidYouMean(shell, shells))
 			}
 			_, err := p.out.Write(scriptFor(shell))
 			return err

@@ -11,6 +11,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/cmd/station"
 	"spatsheet/templates"
 )
 
@@ -41,7 +42,7 @@ func completionFolder(t *testing.T) string {
 	t.Helper()
 	dir := t.TempDir()
 	for name, text := range map[string]string{
-		siteFile: string(templates.Site), "plans/KS-26-01.yaml": "", "plans/KS-26-02.yaml": "",
+		station.SiteFile: string(templates.Site), "plans/KS-26-01.yaml": "", "plans/KS-26-02.yaml": "",
 		"filled/KS 01.xlsx": "", "filled/~$KS 01.xlsx": "", "filled/notes.txt": "",
 	} {
 		name = filepath.Join(dir, filepath.FromSlash(name))
@@ -202,7 +203,7 @@ func TestManualPage(t *testing.T) {
 			}
 		}
 	})
-	for _, part := range []string{".SH EXIT STATUS", ".SH FILES", logFile, "\n# an older version; a species profile\n", "spatsheet protocols new <id"} {
+	for _, part := range []string{".SH EXIT STATUS", ".SH FILES", station.LogFile, "\n# an older version; a species profile\n", "spatsheet protocols new <id"} {
 		if !strings.Contains(page.String(), part) {
 			t.Errorf("the page lacks %s", part)
 		}

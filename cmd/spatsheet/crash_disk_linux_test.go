@@ -8,6 +8,8 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+
+	"spatsheet/cmd/station"
 )
 
 // TestDiskFull collects on a disk that is full after more and more kilobytes: refused with
@@ -33,17 +35,17 @@ func TestDiskFull(t *testing.T) {
 			}
 			t.Cleanup(func() { _ = syscall.Unmount(disk, 0) })
 			_, folder := laid(t, nil)
-			onDisk := filepath.Join(disk, logFile)
+			onDisk := filepath.Join(disk, station.LogFile)
 			if said, code := spatsheet("start", filepath.Join(disk, "empty")); code != exitGood {
 				t.Skipf("too small to start on: %s", said)
 			}
-			if err := os.Rename(filepath.Join(disk, "empty", logFile), onDisk); err != nil {
+			if err := os.Rename(filepath.Join(disk, "empty", station.LogFile), onDisk); err != nil {
 				t.Fatal(err)
 			}
-			if err := os.Remove(filepath.Join(folder, logFile)); err != nil {
+			if err := os.Remove(filepath.Join(folder, station.LogFile)); err != nil {
 				t.Fatal(err)
 			}
-			if err := os.Symlink(onDisk, filepath.Join(folder, logFile)); err != nil {
+			if err := os.Symlink(onDisk, filepath.Join(folder, station.LogFile)); err != nil {
 				t.Fatal(err)
 			}
 			fillUp(t, s, folder, nil, "make room")
@@ -55,7 +57,7 @@ func TestDiskFull(t *testing.T) {
 // disk of the test folder) the log that nothing happened to.
 func fillUp(t *testing.T, s *filledSeason, folder string, before []string, remedies ...string) {
 	t.Helper()
-	log := filepath.Join(folder, logFile)
+	log := filepath.Join(folder, station.LogFile)
 	arguments := s.phases()[0].arguments(folder)
 	line := append(append(before, "spatsheet"), arguments...)
 	out, err := exec.Command(line[0], line[1:]...).CombinedOutput()
@@ -97,7 +99,7 @@ func TestReadOnlySeasonFolder(t *testing.T) {
 	for _, what := range []string{"folder", "log"} {
 		t.Run(what, func(t *testing.T) {
 			s, folder := laid(t, nil)
-			log := filepath.Join(folder, logFile)
+			log := filepath.Join(folder, station.LogFile)
 			if err := os.WriteFile(log, s.once, 0o666); err != nil {
 				t.Fatal(err)
 			}

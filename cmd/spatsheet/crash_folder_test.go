@@ -20,6 +20,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/example"
 	"spatsheet/calc/functions"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols/library"
 	"spatsheet/render/scratch"
 	"spatsheet/render/seasonlog"
@@ -68,7 +69,7 @@ var crashSeason = sync.OnceValues(func() (*filledSeason, error) {
 		if out, code := spatsheet(s.phases()[i].arguments(folder)...); code != exitGood {
 			return nil, fmt.Errorf("collect: exit code %d: %s", code, out)
 		}
-		if *after, err = os.ReadFile(filepath.Join(folder, logFile)); err != nil {
+		if *after, err = os.ReadFile(filepath.Join(folder, station.LogFile)); err != nil {
 			return nil, err
 		}
 	}
@@ -126,7 +127,7 @@ func (s *filledSeason) lay(folder string, log []byte) error {
 			}
 		}
 	}
-	name := filepath.Join(folder, logFile)
+	name := filepath.Join(folder, station.LogFile)
 	if log == nil {
 		return seasonlog.Create(name)
 	}

@@ -16,6 +16,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
+	"spatsheet/cmd/station"
 	"spatsheet/render/scratch"
 	"spatsheet/render/seasonlog"
 )
@@ -121,7 +122,7 @@ func newDamaged(t *testing.T) *damaged {
 		}
 	}
 	d := &damaged{}
-	log := filepath.Join(folder, logFile)
+	log := filepath.Join(folder, station.LogFile)
 	d.history = historyOf(t, log)
 	var err error
 	if d.whole, err = os.ReadFile(log); err != nil {
@@ -165,7 +166,7 @@ func (d *damaged) compile(t *testing.T, folder string) (said string, code int) {
 func (d *damaged) try(t *testing.T, name string, file []byte) {
 	t.Helper()
 	folder := scratch.Folder(t)
-	log := filepath.Join(folder, logFile)
+	log := filepath.Join(folder, station.LogFile)
 	if err := os.WriteFile(log, file, 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -256,7 +257,7 @@ func TestLostRevision(t *testing.T) {
 		{2, s.corrected["KS-26-02-corrected.xlsx"], "KS-26-02   revision 2 is lost, with who signed it; revision 1  done by ", again, older},
 	} {
 		folder := scratch.Folder(t)
-		if err := os.WriteFile(filepath.Join(folder, logFile), damagedIn(t, d.whole, c.content), 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join(folder, station.LogFile), damagedIn(t, d.whole, c.content), 0o644); err != nil {
 			t.Fatal(err)
 		}
 		out, talk, code := inProcess(seasonCollected, "season", "-f", folder, "--verify")
@@ -290,18 +291,18 @@ func damagedIn(t *testing.T, log, content []byte) []byte {
 // that fit: only reading the stored workbook again can tell, and --verify does.
 func TestForgedReadingIsTold(t *testing.T) {
 	s, folder := laid(t, nil)
-	r, err := understand("KS-26-01.xlsx", s.filled["KS-26-01.xlsx"])
+	r, err := station.At("").Understand("KS-26-01.xlsx", s.filled["KS-26-01.xlsx"])
 	if err != nil {
 		t.Fatal(err)
 	}
 	i := 0
-	for r.result.Readings[i].Number == 0 {
+	for r.Result.Readings[i].Number == 0 {
 		i++
 	}
-	forged := &r.result.Readings[i]
+	forged := &r.Result.Readings[i]
 	forged.Number++
 	forged.Raw = fmt.Sprint(forged.Number)
-	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	log, err := seasonlog.Open(filepath.Join(folder, station.LogFile))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -326,21 +327,21 @@ func TestForgedReadingIsTold(t *testing.T) {
 // TestChangedReadingIsNamed changes one number in the log behind its triggers.
 func TestChangedReadingIsNamed(t *testing.T) {
 	s, folder := laid(t, nil)
-	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	log, err := seasonlog.Open(filepath.Join(folder, station.LogFile))
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := understand("KS-26-01.xlsx", s.filled["KS-26-01.xlsx"])
+	r, err := station.At("").Understand("KS-26-01.xlsx", s.filled["KS-26-01.xlsx"])
 	if err != nil {
 		t.Fatal(err)
 	}
-	i := slices.IndexFunc(r.result.Readings, func(r calc.Reading) bool { return r.Number != 0 })
+	i := slices.IndexFunc(r.Result.Readings, func(r calc.Reading) bool { return r.Number != 0 })
 	taking := collecting{program: &program{now: func() time.Time { return seasonCollected }}}
 	if _, _, err := log.Collect(taking.workbook(r)); err != nil {
 		t.Fatal(err)
 	}
 	log.Close()
-	db, err := sql.Open("sqlite", filepath.Join(folder, logFile))
+	db, err := sql.Open("sqlite", filepath.Join(folder, station.LogFile))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -354,7 +355,7 @@ func TestChangedReadingIsNamed(t *testing.T) {
 	if code != exitLog {
 		t.Errorf("exit code %d, want %d", code, exitLog)
 	}
-	for _, want := range []string{"something was changed", "missing or changed: trigger reading_no_UPDATE\n", r.result.Readings[i].Printed + " is stored as"} {
+	for _, want := range []string{"something was changed", "missing or changed: trigger reading_no_UPDATE\n", r.Result.Readings[i].Printed + " is stored as"} {
 		if !strings.Contains(out, want) {
 			t.Errorf("%q is not in\n%s", want, out)
 		}
@@ -365,19 +366,19 @@ func TestChangedReadingIsNamed(t *testing.T) {
 // older program may have done: a note, counted, and exit code 0.
 func TestNewerProgramIsNoDamage(t *testing.T) {
 	s, folder := laid(t, nil)
-	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	log, err := seasonlog.Open(filepath.Join(folder, station.LogFile))
 	if err != nil {
 		t.Fatal(err)
 	}
 	for n, name := range []string{"KS-26-01.xlsx", "KS-26-02.xlsx"} {
-		r, err := understand(name, s.filled[name])
+		r, err := station.At("").Understand(name, s.filled[name])
 		if err != nil {
 			t.Fatal(err)
 		}
 		if n == 0 {
-			r.result.Findings = append(r.result.Findings, check.Finding{Level: "note", Code: "older", Says: "x", Remedy: "y"})
+			r.Result.Findings = append(r.Result.Findings, check.Finding{Level: "note", Code: "older", Says: "x", Remedy: "y"})
 		} else {
-			r.result.Readings[0].Unit = "older"
+			r.Result.Readings[0].Unit = "older"
 		}
 		w := (&collecting{program: &program{now: func() time.Time { return seasonCollected }}}).workbook(r)
 		w.Program = "spatsheet 0.0.9"

@@ -4,12 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc"
 	"spatsheet/calc/example"
+	"spatsheet/cmd/station"
 	"spatsheet/render/workbook"
 	"spatsheet/templates"
 )
@@ -37,9 +37,9 @@ is filled in with mistakes first, so that findings are seen.
 				return err
 			}
 			if c.Bool("season") {
-				return p.demoYear(folder)
+				return p.demoYear(station.At(folder))
 			}
-			return p.demo(folder)
+			return p.demo(station.At(folder))
 		},
 	}
 }
@@ -63,19 +63,19 @@ func newFolder(name string) (string, error) {
 	return name, nil
 }
 
-func (p *program) demo(folder string) error {
+func (p *program) demo(folder *station.Folder) error {
 	p.say("1. A season folder for an invented station")
 	if err := p.start(folder, templates.Site); err != nil {
 		return err
 	}
 	p.say("2. Three batches planned, their bench sheets and workbooks printed")
-	site, err := readSite(folder)
+	site, err := folder.Site()
 	if err != nil {
 		return err
 	}
 	for _, b := range demoBatches {
-		plan := findPlan(folder, b.code)
-		if err := writeBytes(plan, false, []byte(b.plan)); err != nil {
+		plan := folder.PlanFile(b.code)
+		if err := station.WriteBytes(plan, false, []byte(b.plan)); err != nil {
 			return err
 		}
 		if err := p.printBatch(folder, site, plan, false); err != nil {
@@ -94,9 +94,9 @@ func (p *program) demo(folder string) error {
 	return p.demoReadBack(folder, filled)
 }
 
-func (p *program) demoReadBack(folder string, filled []string) error {
+func (p *program) demoReadBack(folder *station.Folder, filled []string) error {
 	p.say("4. Checked: one of them was filled in with mistakes")
-	if err := p.check(filled, false, "", false); err != nil && !errors.Is(err, errFindings) {
+	if err := p.check(folder, filled, false, "", false); err != nil && !errors.Is(err, errFindings) {
 		return err
 	}
 	p.say("5. Collected into the season log, mistakes and all; then the corrected workbook as revision 2")
@@ -112,35 +112,35 @@ func (p *program) demoReadBack(folder string, filled []string) error {
 		return err
 	}
 	p.say("6. The season compiled")
-	if err := p.season(folder, filepath.Join(folder, outFolder), false, false); err != nil {
+	if err := p.season(folder, folder.File(station.OutFolder), false, false); err != nil {
 		return err
 	}
-	fmt.Fprintf(p.out, "\nlook at %s and %s\n", filepath.Join(folder, sheetsFolder, demoBatches[0].code+".pdf"), filepath.Join(folder, outFolder, "season.xlsx"))
+	fmt.Fprintf(p.out, "\nlook at %s and %s\n", folder.File(station.SheetsFolder, demoBatches[0].code+".pdf"), folder.File(station.OutFolder, "season.xlsx"))
 	return nil
 }
 
 func (p *program) say(heading string) { fmt.Fprintf(p.out, "\n== %s\n", heading) }
 
 // demoFill types invented readings into a copy of a printed workbook.
-func (p *program) demoFill(folder, code, as string, wrote invented) (string, error) {
-	blank := filepath.Join(folder, workbookFolder, code+".xlsx")
+func (p *program) demoFill(folder *station.Folder, code, as string, wrote invented) (string, error) {
+	blank := folder.File(station.WorkbookFolder, code+".xlsx")
 	content, err := os.ReadFile(blank)
 	if err != nil {
 		return "", inputFault(err)
 	}
-	plan, err := readPlan(findPlan(folder, code))
+	plan, err := station.ReadPlan(folder.PlanFile(code))
 	if err != nil {
 		return "", err
 	}
-	site, err := readSite(folder)
+	site, err := folder.Site()
 	if err != nil {
 		return "", err
 	}
-	sheet, err := scale(folder, site, plan)
+	sheet, err := folder.Scale(site, plan)
 	if err != nil {
 		return "", err
 	}
-	return p.typeIn(sheet, content, filepath.Join(folder, filledFolder, as+".xlsx"), wrote)
+	return p.typeIn(sheet, content, folder.File(station.FilledFolder, as+".xlsx"), wrote)
 }
 
 func (p *program) typeIn(sheet *calc.Sheet, blank []byte, name string, wrote invented) (string, error) {
@@ -153,5 +153,5 @@ func (p *program) typeIn(sheet *calc.Sheet, blank []byte, name string, wrote inv
 		return "", err
 	}
 	fmt.Fprintf(p.out, "  %s: %d boxes filled\n", name, len(values))
-	return name, writeBytes(name, false, content)
+	return name, station.WriteBytes(name, false, content)
 }

@@ -7,13 +7,13 @@ import (
 	"io"
 	"maps"
 	"os"
-	"path/filepath"
 	"runtime/debug"
 	"slices"
 	"time"
 
 	"spatsheet/calc"
 	"spatsheet/calc/example"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/render/workbook"
 	"spatsheet/templates"
@@ -25,14 +25,14 @@ var seasonCollected = time.Date(2026, 7, 1, 9, 0, 0, 0, time.UTC)
 
 // demoYear plans, prints, fills in and collects the large invented season, batch by batch
 // as a station would, since a child is planned from what its parent left.
-func (p *program) demoYear(folder string) error {
+func (p *program) demoYear(folder *station.Folder) error {
 	defer debug.SetGCPercent(debug.SetGCPercent(400)) // a short run: time rather than memory
 	p.say(fmt.Sprintf("1. %d batches of five months, and %d of the year before that they go back to", len(seasonBatches)-carriedOver, carriedOver))
 	quiet := &program{out: io.Discard, talk: io.Discard}
 	if err := quiet.start(folder, templates.Site); err != nil {
 		return err
 	}
-	site, err := readSite(folder)
+	site, err := folder.Site()
 	if err != nil {
 		return err
 	}
@@ -48,16 +48,16 @@ func (p *program) demoYear(folder string) error {
 		fmt.Fprintf(p.out, "  %-9s %s  %s\n", b.code, b.date, sheet.Protocol.Ref())
 	}
 	p.say("2. The season compiled")
-	if err := p.season(folder, filepath.Join(folder, outFolder), false, false); err != nil && !errors.Is(err, errFindings) {
+	if err := p.season(folder, folder.File(station.OutFolder), false, false); err != nil && !errors.Is(err, errFindings) {
 		return err
 	}
 	return nil
 }
 
 // demoPlan plans a batch and writes its plan.
-func (p *program) demoPlan(folder string, site calc.Site, b seasonBatch) (*calc.Sheet, error) {
-	catalog := catalogOf(folder)
-	protocol, err := catalog.protocol(b.protocol)
+func (p *program) demoPlan(folder *station.Folder, site calc.Site, b seasonBatch) (*calc.Sheet, error) {
+	catalog := folder
+	protocol, err := catalog.Protocol(b.protocol)
 	if err != nil {
 		return nil, err
 	}
@@ -65,11 +65,11 @@ func (p *program) demoPlan(folder string, site calc.Site, b seasonBatch) (*calc.
 	if err != nil {
 		return nil, err
 	}
-	name := findPlan(folder, b.code)
-	if err := writeBytes(name, false, d.text()); err != nil {
+	name := folder.PlanFile(b.code)
+	if err := station.WriteBytes(name, false, d.text()); err != nil {
 		return nil, err
 	}
-	plan, err := readPlan(name)
+	plan, err := station.ReadPlan(name)
 	if err != nil {
 		return nil, err
 	}
@@ -80,7 +80,7 @@ func (p *program) demoPlan(folder string, site calc.Site, b seasonBatch) (*calc.
 	return sheet, nil
 }
 
-func (p *program) demoDraft(folder string, protocol *protocols.Protocol, b seasonBatch) (draft, error) {
+func (p *program) demoDraft(folder *station.Folder, protocol *protocols.Protocol, b seasonBatch) (draft, error) {
 	d := draft{batch: b.code, protocol: protocol.Ref(), species: seasonSpecies, date: b.date, start: b.start, note: "invented demo batch", settings: map[string]string{}}
 	if !slices.Contains(protocol.AppliesTo, "Patella") {
 		d.species = seasonDiatom
@@ -88,7 +88,7 @@ func (p *program) demoDraft(folder string, protocol *protocols.Protocol, b seaso
 	for id, value := range b.set {
 		d.settings[id] = value
 	}
-	if err := d.takeProfile(catalogOf(folder), protocol, ""); err != nil {
+	if err := d.takeProfile(folder, protocol, ""); err != nil {
 		return draft{}, err
 	}
 	if len(b.parents) > 0 {
@@ -107,14 +107,14 @@ func (p *program) demoDraft(folder string, protocol *protocols.Protocol, b seaso
 
 // demoBench prints a batch, fills its workbook in, first with its mistakes where it has
 // any, and collects it.
-func (p *program) demoBench(folder string, b seasonBatch, sheet *calc.Sheet) error {
+func (p *program) demoBench(folder *station.Folder, b seasonBatch, sheet *calc.Sheet) error {
 	printed := make(chan error, 1)
 	go func() { printed <- p.printSheet(folder, sheet, false) }() // while the rest is made up
 	list, err := b.filled(sheet)
 	if err := errors.Join(<-printed, err); err != nil {
 		return err
 	}
-	blank, err := os.ReadFile(filepath.Join(folder, workbookFolder, b.code+".xlsx"))
+	blank, err := os.ReadFile(folder.File(station.WorkbookFolder, b.code+".xlsx"))
 	if err != nil {
 		return inputFault(err)
 	}
@@ -123,8 +123,8 @@ func (p *program) demoBench(folder string, b seasonBatch, sheet *calc.Sheet) err
 		if err != nil {
 			return err
 		}
-		name := filepath.Join(folder, filledFolder, f.name+".xlsx")
-		if err := writeBytes(name, false, content); err != nil {
+		name := folder.File(station.FilledFolder, f.name+".xlsx")
+		if err := station.WriteBytes(name, false, content); err != nil {
 			return err
 		}
 		if err := p.collect(folder, []string{name}, f.reason); err != nil && !errors.Is(err, errFindings) {

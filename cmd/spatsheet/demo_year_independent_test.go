@@ -8,6 +8,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"spatsheet/cmd/station"
 )
 
 // spoil is a place of a season's file, up to and with a digit; another digit is put after it.
@@ -60,7 +62,7 @@ func scriptAgrees(t *testing.T, folder, script string, spoils []spoil) string {
 		out, err := command.CombinedOutput()
 		return string(out), err
 	}
-	files := filepath.Join(folder, outFolder)
+	files := filepath.Join(folder, station.OutFolder)
 	first, err := said(files)
 	if err != nil || !strings.Contains(first, "35 batches") || !strings.Contains(first, ", 0 disagree") {
 		t.Errorf("%v\n%s", err, first)

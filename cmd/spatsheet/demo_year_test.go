@@ -18,6 +18,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/render/scratch"
 	"spatsheet/render/seasonlog"
@@ -30,7 +31,7 @@ func TestDemoSeason(t *testing.T) {
 	if code := run([]string{"spatsheet", "demo", "--season", folder}, &out, &talk, noClock(t)); code != exitGood {
 		t.Fatalf("exit code %d: %s", code, talk.String())
 	}
-	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	log, err := seasonlog.Open(filepath.Join(folder, station.LogFile))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,7 +54,7 @@ func noClock(t *testing.T) func() time.Time {
 }
 
 func whatIsInDemoSeason(t *testing.T, log *seasonlog.Log) {
-	batches, err := collected(log, season.Batch.Ready)
+	batches, err := station.At("").Collected(log, season.Batch.Ready)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +112,7 @@ func deviationsOfDemoSeason(t *testing.T, log *seasonlog.Log, s season.Season) {
 
 func csvTable(t *testing.T, folder, name string) (columns []string, list []map[string]string) {
 	t.Helper()
-	f, err := os.Open(filepath.Join(folder, outFolder, name+".csv"))
+	f, err := os.Open(filepath.Join(folder, station.OutFolder, name+".csv"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -209,7 +210,7 @@ func (f describedField) fits(cell string) bool {
 
 // cellsFitDescriptor reads every CSV file as datapackage.json says, and nothing else.
 func cellsFitDescriptor(t *testing.T, folder string) {
-	content, err := os.ReadFile(filepath.Join(folder, outFolder, "datapackage.json"))
+	content, err := os.ReadFile(filepath.Join(folder, station.OutFolder, "datapackage.json"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -224,7 +225,7 @@ func cellsFitDescriptor(t *testing.T, folder string) {
 	}
 	for _, r := range p.Resources {
 		columns, list := csvTable(t, folder, r.Name)
-		if info, err := os.Stat(filepath.Join(folder, outFolder, r.Name+".csv")); err != nil || info.Size() != r.Bytes {
+		if info, err := os.Stat(filepath.Join(folder, station.OutFolder, r.Name+".csv")); err != nil || info.Size() != r.Bytes {
 			t.Errorf("%s.csv: described with %d bytes, %v", r.Name, r.Bytes, err)
 		}
 		if len(list) == 0 || len(columns) != len(r.Schema.Fields) {
@@ -284,21 +285,21 @@ func errorBetweenBatches(t *testing.T, folder string) {
 	if err := os.CopyFS(again, os.DirFS(folder)); err != nil {
 		t.Fatal(err)
 	}
-	site, err := readSite(again)
+	site, err := station.At(again).Site()
 	if err != nil {
 		t.Fatal(err)
 	}
 	quiet := &program{out: io.Discard, talk: io.Discard, now: func() time.Time { return seasonCollected.AddDate(0, 0, 1) }}
 	b := seasonBatch{code: "KS-26-L9", protocol: "larval-rearing", date: "2026-02-12", start: "09:00", parents: []string{"KS-26-S2"}}
-	if _, err := quiet.demoPlan(again, site, b); err == nil || !strings.Contains(err.Error(), "nothing is left (of 1\u202f424\u202f000 larvae; 1\u202f424\u202f000 to KS-26-L1)") {
+	if _, err := quiet.demoPlan(station.At(again), site, b); err == nil || !strings.Contains(err.Error(), "nothing is left (of 1\u202f424\u202f000 larvae; 1\u202f424\u202f000 to KS-26-L1)") {
 		t.Fatalf("planning from larvae that another took: got %v", err)
 	}
 	b.set = map[string]string{"larvae": "1424000 larvae"} // against better advice
-	sheet, err := quiet.demoPlan(again, site, b)
+	sheet, err := quiet.demoPlan(station.At(again), site, b)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := quiet.demoBench(again, b, sheet); err != nil {
+	if err := quiet.demoBench(station.At(again), b, sheet); err != nil {
 		t.Fatal(err)
 	}
 	var out, talk bytes.Buffer

@@ -15,6 +15,7 @@ import (
 	"spatsheet/calc/example"
 	"spatsheet/calc/functions"
 	"spatsheet/calc/season"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 	"spatsheet/render/benchsheet"
@@ -144,7 +145,7 @@ func roundTrip(sheet *calc.Sheet) error {
 	if err != nil {
 		return err
 	}
-	again, err := scaleAgain(filled.Manifest)
+	again, err := station.At("").ScaleAgain(filled.Manifest)
 	if err != nil {
 		return err
 	}

@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"spatsheet/cmd/station"
 	"spatsheet/templates"
 )
 
@@ -48,7 +49,7 @@ func TestHostileFilesTakeBoundedMemory(t *testing.T) {
 		t.Skip("the memory of a process is read from /proc")
 	}
 	folder := t.TempDir()
-	if err := os.WriteFile(filepath.Join(folder, siteFile), templates.Site, 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(folder, station.SiteFile), templates.Site, 0o644); err != nil {
 		t.Fatal(err)
 	}
 	for name, text := range hostileTexts() {

@@ -4,13 +4,13 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"slices"
 
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/render/lineage"
 )
@@ -48,11 +48,11 @@ the day on which an animal reared here was spawned. Without a code, all batches.
 }
 
 func (p *program) lineage(c *cli.Context) error {
-	traced, err := traceFolder(c.String("folder"))
+	traced, err := traceFolder(folderOf(c))
 	if err != nil {
 		return err
 	}
-	answer, err := answerFor(c.String("folder"), traced, c.Args().First())
+	answer, err := answerFor(folderOf(c), traced, c.Args().First())
 	if err != nil {
 		return err
 	}
@@ -76,13 +76,13 @@ func (p *program) lineage(c *cli.Context) error {
 }
 
 // traceFolder reads the season log of a folder and links its batches.
-func traceFolder(folder string) (*pedigree.Lineage, error) {
-	batches, err := allCollected(folder, season.Batch.Brief)
+func traceFolder(folder *station.Folder) (*pedigree.Lineage, error) {
+	batches, err := folder.AllCollected(season.Batch.Brief)
 	if err != nil {
 		return nil, err
 	}
 	if len(batches) == 0 {
-		return nil, inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect%s` first", filepath.Join(folder, logFile), inFolder(folder)))
+		return nil, inputFault(fmt.Errorf("nothing is collected yet in %s; run `spatsheet collect%s` first", folder.File(station.LogFile), inFolder(folder)))
 	}
 	traced, err := pedigree.Trace(season.Compile(batches, pedigree.Across))
 	if err != nil {
@@ -100,7 +100,7 @@ type asked struct {
 
 // answerFor finds a code among batches and animals; an animal's batch is the one that its cohort
 // names, or else the one whose register it stands in. folder is the season folder.
-func answerFor(folder string, traced *pedigree.Lineage, code string) (asked, error) {
+func answerFor(folder *station.Folder, traced *pedigree.Lineage, code string) (asked, error) {
 	q := asked{traced: traced}
 	if code == "" {
 		return q, nil
@@ -113,7 +113,7 @@ func answerFor(folder string, traced *pedigree.Lineage, code string) (asked, err
 		q.animal, q.lot = a, a.Lot
 		return q, nil
 	}
-	if slices.Contains(plannedCodes(folder), code) {
+	if slices.Contains(folder.PlannedCodes(), code) {
 		return q, plannedOnly(folder, traced, code)
 	}
 	var known []string
@@ -128,8 +128,8 @@ func answerFor(folder string, traced *pedigree.Lineage, code string) (asked, err
 
 // plannedOnly says what to do about a batch that is planned and not collected; where its plan
 // cannot be read, what is wrong with that.
-func plannedOnly(folder string, traced *pedigree.Lineage, code string) error {
-	plan, err := readPlan(findPlan(folder, code))
+func plannedOnly(folder *station.Folder, traced *pedigree.Lineage, code string) error {
+	plan, err := station.ReadPlan(folder.PlanFile(code))
 	if err != nil {
 		return err
 	}
@@ -179,16 +179,16 @@ func draw(c *cli.Context, q asked) error {
 		return inputFault(err)
 	}
 	if name := c.String("pdf"); name != "" {
-		site, err := readSite(c.String("folder"))
+		site, err := folderOf(c).Site()
 		if err != nil {
 			return err
 		}
-		if err := writeWhole(name, c.Bool("replace"), func(f *os.File) error { return drawing.WritePDF(f, site.Paper) }); err != nil {
+		if err := station.WriteWhole(name, c.Bool("replace"), func(f *os.File) error { return drawing.WritePDF(f, site.Paper) }); err != nil {
 			return err
 		}
 	}
 	if name := c.String("svg"); name != "" {
-		return writeWhole(name, c.Bool("replace"), func(f *os.File) error { return drawing.WriteSVG(f) })
+		return station.WriteWhole(name, c.Bool("replace"), func(f *os.File) error { return drawing.WriteSVG(f) })
 	}
 	return nil
 }

@@ -7,7 +7,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -16,50 +15,6 @@ import (
 
 	"github.com/urfave/cli/v2"
 )
-
-// Exit codes; every help page lists them.
-const (
-	exitGood     = 0
-	exitFindings = 1
-	exitUsage    = 2
-	exitInput    = 3
-	exitLog      = 4
-	exitOutput   = 5
-)
-
-// One sentinel for each exit code but 0.
-var (
-	errFindings = errors.New("there are findings at error level")
-	errUsage    = errors.New("wrong use")
-	errInput    = errors.New("input that cannot be used")
-	errLog      = errors.New("season log trouble")
-)
-
-// fault ties an error to its exit code without changing its words.
-type fault struct{ kind, err error }
-
-func (f fault) Error() string   { return f.err.Error() }
-func (f fault) Unwrap() []error { return []error{f.kind, f.err} }
-
-func usageFault(format string, args ...any) error {
-	return fault{errUsage, fmt.Errorf(format, args...)}
-}
-func inputFault(err error) error { return fault{errInput, err} }
-func logFault(err error) error   { return fault{errLog, err} }
-
-func exitCode(err error) int {
-	switch {
-	case err == nil:
-		return exitGood
-	case errors.Is(err, errFindings):
-		return exitFindings
-	case errors.Is(err, errInput):
-		return exitInput
-	case errors.Is(err, errLog):
-		return exitLog
-	}
-	return exitUsage
-}
 
 func main() {
 	os.Exit(run(os.Args, os.Stdout, os.Stderr, time.Now))
@@ -87,28 +42,6 @@ type program struct {
 	out, talk io.Writer
 	now       func() time.Time
 }
-
-// exitStatus are the exit codes in words.
-var exitStatus = []struct {
-	code int
-	says string
-}{
-	{exitGood, "good"},
-	{exitFindings, "findings at error level"},
-	{exitUsage, "wrong use"},
-	{exitInput, "input that cannot be read"},
-	{exitLog, "season log trouble"},
-	{exitOutput, "output could not be written"},
-}
-
-// exitCodesHelp ends every help page.
-var exitCodesHelp = func() string {
-	var codes []string
-	for _, e := range exitStatus {
-		codes = append(codes, fmt.Sprintf("%d %s", e.code, e.says))
-	}
-	return "Exit codes: " + strings.Join(codes, ", ") + "."
-}()
 
 func (p *program) app() *cli.App {
 	app := &cli.App{

@@ -8,6 +8,8 @@ import (
 
 	"github.com/cpuguy83/go-md2man/v2/md2man"
 	"github.com/urfave/cli/v2"
+
+	"spatsheet/cmd/station"
 )
 
 // manDate stands on the manual page: the day of the version, so that the page does not
@@ -104,18 +106,18 @@ var plainMarkdown = strings.NewReplacer("*", `\*`, "_", `\_`, "<", `\<`, "#", `\
 
 // seasonFiles are the files of a season folder.
 var seasonFiles = [][2]string{
-	{siteFile, "what the station owns: tanks, glassware, plates, counts; label stocks of its own"},
-	{plansFolder + "/CODE.yaml", "one plan for each batch"},
-	{protocolsFolder + "/ID/VERSION.yaml", "protocols of the season's own; species profiles in " + protocolsFolder + "/species"},
-	{protocolsFolder + "/" + releasedFile, "digests of the released ones, which may not change any more"},
-	{sheetsFolder + "/CODE.pdf", "bench sheets; CODE-labels.pdf and CODE-card.pdf beside them"},
-	{workbookFolder + "/CODE.xlsx", "blank workbooks"},
-	{filledFolder + "/", "the workbooks that were typed into, under any name"},
-	{logFile, "the season log: every collected workbook whole, with its readings and findings"},
-	{outFolder + "/", "season.xlsx, CSV files, datapackage.json, report.pdf and report.html"},
-	{benchPage, "how to fill sheet and workbook in, and what check tells"},
-	{mistakesPage, "likely mistakes: what spatsheet says and what to do"},
-	{calendarFolder + "/", "calendar.pdf and calendar.ics"},
+	{station.SiteFile, "what the station owns: tanks, glassware, plates, counts; label stocks of its own"},
+	{station.PlansFolder + "/CODE.yaml", "one plan for each batch"},
+	{station.ProtocolsFolder + "/ID/VERSION.yaml", "protocols of the season's own; species profiles in " + station.ProtocolsFolder + "/species"},
+	{station.ProtocolsFolder + "/" + station.ReleasedFile, "digests of the released ones, which may not change any more"},
+	{station.SheetsFolder + "/CODE.pdf", "bench sheets; CODE-labels.pdf and CODE-card.pdf beside them"},
+	{station.WorkbookFolder + "/CODE.xlsx", "blank workbooks"},
+	{station.FilledFolder + "/", "the workbooks that were typed into, under any name"},
+	{station.LogFile, "the season log: every collected workbook whole, with its readings and findings"},
+	{station.OutFolder + "/", "season.xlsx, CSV files, datapackage.json, report.pdf and report.html"},
+	{station.BenchPage, "how to fill sheet and workbook in, and what check tells"},
+	{station.MistakesPage, "likely mistakes: what spatsheet says and what to do"},
+	{station.CalendarFolder + "/", "calendar.pdf and calendar.ics"},
 }
 
 // environment are the variables that matter.

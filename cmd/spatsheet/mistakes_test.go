@@ -9,6 +9,8 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+
+	"spatsheet/cmd/station"
 )
 
 // asserted finds what the scripts want to read: stderr 'PATTERN'.
@@ -81,11 +83,11 @@ func toldElsewhere(t *testing.T) []string {
 		t.Fatal(err)
 	}
 	list := []string{
-		writeFaultOn("windows", "workbooks/KS-26-07.xlsx", &os.LinkError{Op: "rename", Err: windowsAccessDenied}).Error(),
-		writeFaultOn("linux", "sheets/KS-26-07.pdf", &os.PathError{Op: "write", Err: syscall.ENOSPC}).Error(),
+		station.WriteFaultOn("windows", "workbooks/KS-26-07.xlsx", &os.LinkError{Op: "rename", Err: station.WindowsAccessDenied}).Error(),
+		station.WriteFaultOn("linux", "sheets/KS-26-07.pdf", &os.PathError{Op: "write", Err: syscall.ENOSPC}).Error(),
 	}
 	for name, content := range map[string][]byte{"KS.ods": ods.Bytes(), "KS.xls": {0xD0, 0xCF, 0x11, 0xE0, 0, 0}} {
-		_, err := understand(name, content)
+		_, err := station.At("").Understand(name, content)
 		if err == nil {
 			t.Fatalf("%s is taken for a workbook", name)
 		}

@@ -17,6 +17,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
+	"spatsheet/cmd/station"
 	"spatsheet/render/scratch"
 	"spatsheet/render/seasonlog"
 )
@@ -255,7 +256,7 @@ func (b *mutantBench) fresh() {
 		_ = os.RemoveAll(b.folder)
 	}
 	b.folder, b.used = scratch.Folder(b.t), 0
-	if err := b.p.start(b.folder+"/season", nil); err != nil {
+	if err := b.p.start(station.At(b.folder+"/season"), nil); err != nil {
 		b.t.Fatal(err)
 	}
 }
@@ -286,9 +287,9 @@ func (b *mutantBench) collect(m mutant) came {
 	}
 	before := b.history()
 	b.talk.Reset()
-	files, err := workbooksIn([]string{folder})
+	files, err := station.WorkbooksIn([]string{folder})
 	needs(t, err)
-	err = b.p.collect(filepath.Join(b.folder, "season"), files, reason)
+	err = b.p.collect(station.At(filepath.Join(b.folder, "season")), files, reason)
 	after := b.history()
 	if code := exitCode(err); code != exitGood && code != exitFindings {
 		got := came{refusal: cmp.Or(b.talk.String(), err.Error())}
@@ -306,7 +307,7 @@ func (b *mutantBench) collect(m mutant) came {
 }
 
 func (b *mutantBench) history() []seasonlog.Revision {
-	log, err := seasonlog.Open(filepath.Join(b.folder, "season", logFile))
+	log, err := seasonlog.Open(filepath.Join(b.folder, "season", station.LogFile))
 	needs(b.t, err)
 	defer log.Close()
 	history, err := log.History()
@@ -315,7 +316,7 @@ func (b *mutantBench) history() []seasonlog.Revision {
 }
 
 func (b *mutantBench) fromLog(r seasonlog.Revision) came {
-	log, err := seasonlog.Open(filepath.Join(b.folder, "season", logFile))
+	log, err := seasonlog.Open(filepath.Join(b.folder, "season", station.LogFile))
 	needs(b.t, err)
 	defer log.Close()
 	got := came{batch: r.Batch}

@@ -10,14 +10,15 @@ import (
 	"spatsheet/calc/check"
 	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/protocols/quantity"
 )
 
 // takeParents fills settings from what collected batches hand over and others have not
 // taken, and records which revision of which batch gave what: the link that lineage goes by.
-func (p *program) takeParents(d *draft, folder string, protocol *protocols.Protocol, codes []string) error {
-	collected, err := allCollected(folder, season.Batch.Ready)
+func (p *program) takeParents(d *draft, folder *station.Folder, protocol *protocols.Protocol, codes []string) error {
+	collected, err := folder.AllCollected(season.Batch.Ready)
 	if err != nil {
 		return err
 	}
@@ -61,21 +62,21 @@ func (p *program) takeParents(d *draft, folder string, protocol *protocols.Proto
 
 // plannedFrom lists the batches planned from some others and not collected yet. A plan or
 // site that cannot be read is told where it is used.
-func plannedFrom(folder string, parents []string, collected []season.Batch) []season.Batch {
-	site, err := readSite(folder)
+func plannedFrom(folder *station.Folder, parents []string, collected []season.Batch) []season.Batch {
+	site, err := folder.Site()
 	if err != nil {
 		return nil
 	}
-	catalog := catalogOf(folder)
+	catalog := folder
 	var list []season.Batch
-	for _, name := range planFiles(folder) {
-		plan, err := readPlan(name)
+	for _, name := range folder.PlanFiles() {
+		plan, err := station.ReadPlan(name)
 		named := func(p calc.Parent) bool { return slices.Contains(parents, p.Batch) }
 		done := func(b season.Batch) bool { return b.Sheet.Plan.Batch == plan.Batch }
 		if err != nil || !slices.ContainsFunc(plan.Parents, named) || slices.ContainsFunc(collected, done) {
 			continue
 		}
-		if sheet, err := catalog.scale(site, plan); err == nil {
+		if sheet, err := catalog.Scale(site, plan); err == nil {
 			list = append(list, season.Planned(sheet))
 		}
 	}

@@ -5,11 +5,11 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc"
+	"spatsheet/cmd/station"
 )
 
 func (p *program) planCommand() *cli.Command {
@@ -60,7 +60,7 @@ func (p *program) plan(c *cli.Context) error {
 	if c.Args().Present() {
 		return usageFault("%q stands by itself; put quotes round words that belong together, such as --species \"Patella vulgata\" or --set \"contact=20 min\"", c.Args().First())
 	}
-	folder, replace := c.String("folder"), c.Bool("replace")
+	folder, replace := folderOf(c), c.Bool("replace")
 	asks, err := p.asks(c.Bool("ask"), c.Bool("no-ask"))
 	if err != nil {
 		return err
@@ -85,13 +85,13 @@ func (p *program) plan(c *cli.Context) error {
 }
 
 // complete refuses answers with a flag missing.
-func complete(a answers, folder string) error {
+func complete(a answers, folder *station.Folder) error {
 	for _, name := range neededFlags {
 		if *a.text(name) != "" {
 			continue
 		}
-		if _, err := os.Stat(filepath.Join(folder, siteFile)); errors.Is(err, fs.ErrNotExist) {
-			_, err := readSite(folder) // tells how to start
+		if _, err := os.Stat(folder.File(station.SiteFile)); errors.Is(err, fs.ErrNotExist) {
+			_, err := folder.Site() // tells how to start
 			return err
 		}
 		return usageFault("--%s is missing; `spatsheet plan --help` shows an example", name)
@@ -104,12 +104,12 @@ func complete(a answers, folder string) error {
 
 // makePlan computes the batch and writes its plan. asked: the answers were typed into the
 // form, so that the command line that gives the same is shown too.
-func (p *program) makePlan(a answers, folder string, replace, asked bool) error {
+func (p *program) makePlan(a answers, folder *station.Folder, replace, asked bool) error {
 	draft, err := p.draftPlan(a, folder)
 	if err != nil {
 		return err
 	}
-	site, err := readSite(folder)
+	site, err := folder.Site()
 	if err != nil {
 		return err
 	}
@@ -119,16 +119,16 @@ func (p *program) makePlan(a answers, folder string, replace, asked bool) error 
 	if err != nil {
 		return inputFault(byFlags(err, name, origins))
 	}
-	sheet, err := scale(folder, site, plan)
+	sheet, err := folder.Scale(site, plan)
 	if err != nil {
 		return byFlags(err, name, origins)
 	}
-	if err := writeBytes(name, replace, text); err != nil {
+	if err := station.WriteBytes(name, replace, text); err != nil {
 		return err
 	}
 	p.showAmounts(sheet)
 	p.tellAhead(draft.others, sheet)
-	if chosen, isDraft, err := catalogOf(folder).draftFor(a.protocol); err != nil {
+	if chosen, isDraft, err := folder.DraftFor(a.protocol); err != nil {
 		return err
 	} else if isDraft {
 		fmt.Fprintf(p.talk, "spatsheet: %s is a draft of this folder, not released; name the version you mean, or release it: spatsheet protocols lock\n", chosen)
@@ -141,8 +141,8 @@ func (p *program) makePlan(a answers, folder string, replace, asked bool) error 
 	return nil
 }
 
-func planName(folder, batch string) string {
-	return filepath.Join(folder, plansFolder, batch+".yaml")
+func planName(folder *station.Folder, batch string) string {
+	return folder.File(station.PlansFolder, batch+".yaml")
 }
 
 // showAmounts prints what the sheet will ask for.

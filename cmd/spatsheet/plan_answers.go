@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/cmd/station"
 	"spatsheet/protocols/document"
 	"spatsheet/protocols/remedy"
 )
@@ -49,15 +50,15 @@ func answersOf(c *cli.Context) (answers, error) {
 }
 
 // command is the command line that gives these answers.
-func (a *answers) command(folder string, replace bool) string {
+func (a *answers) command(folder *station.Folder, replace bool) string {
 	words := []string{"spatsheet plan"}
 	add := func(flag, value string) {
 		if value != "" {
 			words = append(words, flagText(flag, value))
 		}
 	}
-	if folder != "." {
-		add("folder", folder)
+	if folder.Path != "." {
+		add("folder", folder.Path)
 	}
 	if replace {
 		words = append(words, "--replace")
@@ -108,9 +109,9 @@ type told struct {
 // tell splits the faults of a drafted plan, whose file is not written yet, by the answers
 // they are about.
 func tell(err error, name string, origins []origin) []told {
-	var tied fault
+	var tied *station.Fault
 	if errors.As(err, &tied) {
-		err = tied.err
+		err = tied.Err
 	}
 	var all []told
 	for _, f := range document.FaultsOf(err) {

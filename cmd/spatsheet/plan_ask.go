@@ -12,6 +12,8 @@ import (
 	"golang.org/x/term"
 
 	"charm.land/huh/v2"
+
+	"spatsheet/cmd/station"
 )
 
 // askMode says how plan may ask.
@@ -46,7 +48,7 @@ func (p *program) asks(forced, never bool) (askMode, error) {
 }
 
 // askPlan asks for what is missing; asked is false where nothing was.
-func (p *program) askPlan(mode askMode, folder string, replace, everything bool, given answers) (full answers, asked bool, err error) {
+func (p *program) askPlan(mode askMode, folder *station.Folder, replace, everything bool, given answers) (full answers, asked bool, err error) {
 	s, err := newPlanner(p, folder, replace, everything, given)
 	if err != nil || !(everything || s.missing()) {
 		return given, false, err

@@ -196,7 +196,7 @@ func (m *screen) head() []string {
 func (m *screen) foot(width int) (lines []string, faulty bool) {
 	for _, err := range append(m.form.Errors(), m.trouble) {
 		if err != nil {
-			lines = append(lines, wrapped("! "+strings.ReplaceAll(err.Error(), "\n", " "), width)...)
+			lines = append(lines, wrapped("! "+strings.ReplaceAll(inWords(err), "\n", " "), width)...)
 		}
 	}
 	if len(lines) > 0 {

@@ -8,6 +8,7 @@ import (
 	"charm.land/lipgloss/v2"
 	"github.com/charmbracelet/x/ansi"
 
+	"spatsheet/cmd/station"
 	"spatsheet/protocols/library"
 )
 
@@ -19,7 +20,7 @@ func TestEveryPageFits(t *testing.T) {
 	for _, ref := range library.Refs() {
 		for _, size := range [][2]int{{80, 24}, {130, 40}, {60, 20}} {
 			t.Run(fmt.Sprintf("%s %dx%d", ref, size[0], size[1]), func(t *testing.T) {
-				s, err := newPlanner(p, folder, false, true, answers{protocol: ref})
+				s, err := newPlanner(p, station.At(folder), false, true, answers{protocol: ref})
 				if err != nil {
 					t.Fatal(err)
 				}

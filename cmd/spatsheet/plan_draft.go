@@ -10,6 +10,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/season"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 )
 
@@ -23,9 +24,9 @@ type draft struct {
 }
 
 // draftPlan puts a plan together from answers, the species' profile and parent batches.
-func (p *program) draftPlan(a answers, folder string) (draft, error) {
-	catalog := catalogOf(folder)
-	protocol, err := catalog.protocol(a.protocol)
+func (p *program) draftPlan(a answers, folder *station.Folder) (draft, error) {
+	catalog := folder
+	protocol, err := catalog.Protocol(a.protocol)
 	if err != nil {
 		return draft{}, err
 	}
@@ -43,13 +44,13 @@ func (p *program) draftPlan(a answers, folder string) (draft, error) {
 }
 
 // takeProfile copies the values of a species profile that the protocol has settings for.
-func (d *draft) takeProfile(c catalog, protocol *protocols.Protocol, ref string) error {
+func (d *draft) takeProfile(c *station.Folder, protocol *protocols.Protocol, ref string) error {
 	if ref == "none" {
 		return nil
 	}
-	profile, err := c.profileFor(d.species)
+	profile, err := c.ProfileFor(d.species)
 	if ref != "" {
-		profile, err = c.profile(ref)
+		profile, err = c.Profile(ref)
 	}
 	if err != nil || profile == nil {
 		return err

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols/document"
 	"spatsheet/protocols/remedy"
 )
@@ -56,7 +57,7 @@ func TestNextCode(t *testing.T) {
 func TestCommandIsReadBackByAShell(t *testing.T) {
 	a := answers{protocol: "p@1.0.0", batch: "A-01", species: "Patella vulgata", date: "2026-02-14", start: "18:00",
 		note: "it's \"$HOME\" `x` \\ !", parents: []string{"B-01", "B-02"}, settings: map[string]string{"contact": "20 min", "females": "18"}}
-	words := strings.Join(shellWords(t, a.command("my season", true)), "\n") + "\n"
+	words := strings.Join(shellWords(t, a.command(station.At("my season"), true)), "\n") + "\n"
 	want := "spatsheet\nplan\n--folder\nmy season\n--replace\n--protocol\np@1.0.0\n--batch\nA-01\n--species\nPatella vulgata\n--date\n2026-02-14\n--start\n18:00\n--note\n" +
 		a.note + "\n--parent\nB-01\n--parent\nB-02\n--set\ncontact=20 min\n--set\nfemales=18\n"
 	if words != want {

@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"spatsheet/cmd/station"
 )
 
 // terminal is a program in a terminal of its own, driven by keys.
@@ -117,7 +119,7 @@ func TestPlanForm(t *testing.T) {
 // sameByFlags runs the command that the screen shows and wants the same plan file.
 func sameByFlags(t *testing.T, folder, screen string, holds ...string) {
 	t.Helper()
-	name := planName(folder, "KS-26-01")
+	name := planName(station.At(folder), "KS-26-01")
 	asked := textOf(t, name)
 	for _, text := range holds {
 		if !strings.Contains(asked, text) {
@@ -159,7 +161,7 @@ func TestPlanFormGoesBackAndStops(t *testing.T) {
 	term.shows("Which batch, and when?")
 	term.keys("C-c")
 	term.shows("spatsheet: stopped; nothing was written", "exit code 2")
-	if names, _ := filepath.Glob(planName(folder, "*")); len(names) > 0 {
+	if names, _ := filepath.Glob(planName(station.At(folder), "*")); len(names) > 0 {
 		t.Errorf("%q was written", names)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"spatsheet/calc"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 )
 
@@ -14,10 +15,9 @@ import (
 // follows from both. It draws nothing and reads no keys.
 type planner struct {
 	p          *program // with nobody listening
-	folder     string
+	folder     *station.Folder
 	replace    bool
 	everything bool // ask for what may be left out too
-	catalog    catalog
 	site       calc.Site
 	earlier    []calc.Plan // of this folder, by start
 	given      answers     // by flags: not asked again
@@ -40,8 +40,8 @@ type base struct {
 
 // newPlanner starts from flags. Error: the season folder's site cannot be read, or a flag
 // names a protocol that is not there.
-func newPlanner(p *program, folder string, replace, everything bool, given answers) (*planner, error) {
-	site, err := readSite(folder)
+func newPlanner(p *program, folder *station.Folder, replace, everything bool, given answers) (*planner, error) {
+	site, err := folder.Site()
 	if err != nil {
 		return nil, err
 	}
@@ -50,7 +50,7 @@ func newPlanner(p *program, folder string, replace, everything bool, given answe
 	}
 	quiet := *p
 	quiet.out, quiet.talk = io.Discard, io.Discard
-	s := &planner{p: &quiet, folder: folder, replace: replace, everything: everything, catalog: catalogOf(folder), site: site,
+	s := &planner{p: &quiet, folder: folder, replace: replace, everything: everything, site: site,
 		earlier: earlierPlans(folder), given: given, answers: given}
 	s.answers.settings = maps.Clone(given.settings)
 	if given.protocol != "" {
@@ -61,7 +61,7 @@ func newPlanner(p *program, folder string, replace, everything bool, given answe
 
 // chooseProtocol takes a protocol; settings typed for another one are dropped.
 func (s *planner) chooseProtocol(ref string) error {
-	protocol, err := s.catalog.protocol(ref)
+	protocol, err := s.folder.Protocol(ref)
 	if err != nil {
 		return err
 	}

@@ -11,6 +11,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"spatsheet/cmd/station"
 	"spatsheet/protocols/library"
 	"spatsheet/render/scratch"
 	"spatsheet/templates"
@@ -22,7 +23,7 @@ func askedAt() time.Time { return time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC) }
 func seasonFolder(t *testing.T) (p *program, folder string) {
 	t.Helper()
 	p, folder = &program{out: io.Discard, talk: io.Discard, now: askedAt}, filepath.Join(scratch.Folder(t), "season")
-	if err := p.start(folder, templates.Site); err != nil {
+	if err := p.start(station.At(folder), templates.Site); err != nil {
 		t.Fatal(err)
 	}
 	return p, folder
@@ -31,7 +32,7 @@ func seasonFolder(t *testing.T) (p *program, folder string) {
 func spawningPlanner(t *testing.T, settings map[string]string) *planner {
 	t.Helper()
 	p, folder := seasonFolder(t)
-	s, err := newPlanner(p, folder, false, false, answers{protocol: "limpet-spawning@2.0.0", species: "Patella aspera", settings: settings})
+	s, err := newPlanner(p, station.At(folder), false, false, answers{protocol: "limpet-spawning@2.0.0", species: "Patella aspera", settings: settings})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,7 +154,7 @@ func TestAskedOnlyWhatIsMissing(t *testing.T) {
 					*a.text(flag) = ""
 				}
 			}
-			s, err := newPlanner(p, folder, false, false, a)
+			s, err := newPlanner(p, station.At(folder), false, false, a)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -215,10 +216,10 @@ func TestLineByLineEqualsFlags(t *testing.T) {
 			var spoken bytes.Buffer
 			p.out = &spoken
 			s := askLineByLine(t, p, folder, ref)
-			if err := p.makePlan(s.answers, folder, false, true); err != nil {
+			if err := p.makePlan(s.answers, station.At(folder), false, true); err != nil {
 				t.Fatal(err, spoken.String())
 			}
-			name := planName(folder, s.answers.batch)
+			name := planName(station.At(folder), s.answers.batch)
 			asked := textOf(t, name)
 			if err := os.Remove(name); err != nil {
 				t.Fatal(err)
@@ -242,7 +243,7 @@ func TestLineByLineEqualsFlags(t *testing.T) {
 func askLineByLine(t *testing.T, p *program, folder, ref string) *planner {
 	t.Helper()
 	given := answers{protocol: ref}
-	dry, err := newPlanner(p, folder, false, true, given)
+	dry, err := newPlanner(p, station.At(folder), false, true, given)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -272,7 +273,7 @@ func askLineByLine(t *testing.T, p *program, folder, ref string) *planner {
 		}
 		at = dry.after(page.step)
 	}
-	s, err := newPlanner(p, folder, false, true, given)
+	s, err := newPlanner(p, station.At(folder), false, true, given)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -286,14 +287,14 @@ func TestLineByLineStopsAtTheEnd(t *testing.T) {
 	for name, typed := range map[string]string{"at once": "", "in the middle": "1\n\n\n", "at a bad value": "1\n\n\n\n0\n"} {
 		t.Run(name, func(t *testing.T) {
 			p, folder := seasonFolder(t)
-			s, err := newPlanner(p, folder, false, false, answers{protocol: "limpet-spawning"})
+			s, err := newPlanner(p, station.At(folder), false, false, answers{protocol: "limpet-spawning"})
 			if err != nil {
 				t.Fatal(err)
 			}
 			if err := p.askLines(s, strings.NewReader(typed)); err != errStopped {
 				t.Errorf("got %v", err)
 			}
-			if names, _ := filepath.Glob(planName(folder, "*")); len(names) > 0 {
+			if names, _ := filepath.Glob(planName(station.At(folder), "*")); len(names) > 0 {
 				t.Errorf("%q was written", names)
 			}
 		})
@@ -326,7 +327,7 @@ func TestParentsGiveValues(t *testing.T) {
 		t.Fatal(err)
 	}
 	p := &program{out: io.Discard, talk: io.Discard, now: askedAt}
-	s, err := newPlanner(p, folder, false, false, answers{protocol: "larval-rearing", species: "Patella vulgata"})
+	s, err := newPlanner(p, station.At(folder), false, false, answers{protocol: "larval-rearing", species: "Patella vulgata"})
 	if err != nil {
 		t.Fatal(err)
 	}

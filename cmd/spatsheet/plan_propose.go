@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"spatsheet/calc"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 	"spatsheet/render/seasonlog"
@@ -17,10 +18,10 @@ import (
 
 // earlierPlans reads the plans of a season folder, by start; one that cannot be read, or
 // whose species a terminal would take for a command, is left to the commands that need it.
-func earlierPlans(folder string) []calc.Plan {
+func earlierPlans(folder *station.Folder) []calc.Plan {
 	var plans []calc.Plan
-	for _, name := range planFiles(folder) {
-		if plan, err := readPlan(name); err == nil && !strings.ContainsFunc(plan.Species, commanding) {
+	for _, name := range folder.PlanFiles() {
+		if plan, err := station.ReadPlan(name); err == nil && !strings.ContainsFunc(plan.Species, commanding) {
 			plans = append(plans, plan)
 		}
 	}
@@ -29,8 +30,8 @@ func earlierPlans(folder string) []calc.Plan {
 }
 
 // collectedIn lists the latest revisions in the folder's log; none where it cannot be read.
-func collectedIn(folder string) []seasonlog.Revision {
-	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+func collectedIn(folder *station.Folder) []seasonlog.Revision {
+	log, err := seasonlog.Open(folder.File(station.LogFile))
 	if err != nil {
 		return nil
 	}
@@ -109,9 +110,9 @@ func prefixInUse(used []string, plans []calc.Plan, protocolID string) (prefix st
 func (s *planner) usedCodes() map[string]string {
 	used := map[string]string{}
 	for _, r := range collectedIn(s.folder) {
-		used[r.Batch] = "collected in " + logFile
+		used[r.Batch] = "collected in " + station.LogFile
 	}
-	for _, name := range planFiles(s.folder) {
+	for _, name := range s.folder.PlanFiles() {
 		used[strings.TrimSuffix(filepath.Base(name), ".yaml")] = "planned in " + name
 	}
 	return used
@@ -166,9 +167,9 @@ func (s *planner) knownSpecies() []known {
 	for _, plan := range slices.Backward(s.earlier) {
 		add(plan.Species, "planned as "+plan.Batch)
 	}
-	own, _ := s.catalog.ownRefs("species/") // a faulty one is told when it is used
+	own, _ := s.folder.OwnRefs("species/") // a faulty one is told when it is used
 	for _, ref := range append(own, library.ProfileRefs()...) {
-		if profile, err := s.catalog.profile(ref); err == nil {
+		if profile, err := s.folder.Profile(ref); err == nil {
 			add(profile.Species, "species profile "+profile.Ref())
 		}
 	}
@@ -187,7 +188,7 @@ func isKnown(all []known, species string) bool {
 
 // newestProtocols lists the newest version of each protocol, the season's own first.
 func (s *planner) newestProtocols() []*protocols.Protocol {
-	own, _ := s.catalog.ownRefs("") // a faulty one is told when it is used
+	own, _ := s.folder.OwnRefs("") // a faulty one is told when it is used
 	var all []*protocols.Protocol
 	seen := map[string]bool{}
 	for _, ref := range append(own, library.Refs()...) {
@@ -196,7 +197,7 @@ func (s *planner) newestProtocols() []*protocols.Protocol {
 			continue
 		}
 		seen[id] = true
-		if protocol, err := s.catalog.protocol(id); err == nil {
+		if protocol, err := s.folder.Protocol(id); err == nil {
 			all = append(all, protocol)
 		}
 	}
@@ -214,7 +215,7 @@ type candidate struct {
 func (s *planner) candidates() []candidate {
 	var all []candidate
 	for _, r := range slices.Backward(collectedIn(s.folder)) {
-		protocol, err := s.catalog.protocol(r.Protocol)
+		protocol, err := s.folder.Protocol(r.Protocol)
 		if err != nil {
 			continue
 		}

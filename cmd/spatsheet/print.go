@@ -3,12 +3,12 @@ package main
 import (
 	"fmt"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc"
+	"spatsheet/cmd/station"
 	"spatsheet/render/labels"
 )
 
@@ -55,7 +55,7 @@ under labels.
 }
 
 func (p *program) printAction(c *cli.Context) error {
-	folder, stock := c.String("folder"), c.String("labels")
+	folder, stock := folderOf(c), c.String("labels")
 	if c.IsSet("label-start") && stock == "" {
 		return usageFault("--label-start goes with --labels")
 	}
@@ -65,7 +65,7 @@ func (p *program) printAction(c *cli.Context) error {
 	if stock == "list" {
 		return p.listStocks(folder)
 	}
-	site, err := readSite(folder)
+	site, err := folder.Site()
 	if err != nil {
 		return err
 	}
@@ -89,10 +89,10 @@ func (p *program) printAction(c *cli.Context) error {
 }
 
 // listStocks tells the label stocks: those that ship and, in a season folder, the site's own.
-func (p *program) listStocks(folder string) error {
+func (p *program) listStocks(folder *station.Folder) error {
 	var site calc.Site
-	if _, err := os.Stat(filepath.Join(folder, siteFile)); err == nil {
-		if site, err = readSite(folder); err != nil {
+	if _, err := os.Stat(folder.File(station.SiteFile)); err == nil {
+		if site, err = folder.Site(); err != nil {
 			return err
 		}
 	}
@@ -113,7 +113,7 @@ func findStock(name string, start int, site calc.Site) (*calc.LabelStock, error)
 		for _, s := range labels.Stocks(site) {
 			names = append(names, s.Name)
 		}
-		return nil, usageFault("%w%s", err, didYouMean(name, names))
+		return nil, usageFault("%w%s", err, station.DidYouMean(name, names))
 	}
 	if start < 1 || start > stock.Labels() {
 		return nil, usageFault("--label-start %d: a sheet of %s has labels 1 to %d", start, name, stock.Labels())
@@ -122,20 +122,20 @@ func findStock(name string, start int, site calc.Site) (*calc.LabelStock, error)
 }
 
 // plansToPrint finds the plan files of what was named, each once, or all of them.
-func plansToPrint(folder string, arguments []string, all bool) ([]string, error) {
+func plansToPrint(folder *station.Folder, arguments []string, all bool) ([]string, error) {
 	if all && len(arguments) > 0 {
 		return nil, usageFault("--all prints every plan; leave %s out, or --all", strings.Join(arguments, " "))
 	}
 	if all {
-		names := planFiles(folder)
+		names := folder.PlanFiles()
 		if len(names) == 0 {
-			return nil, inputFault(fmt.Errorf("there is no plan in %s; `spatsheet plan --help` shows how to make one", filepath.Join(folder, plansFolder)))
+			return nil, inputFault(fmt.Errorf("there is no plan in %s; `spatsheet plan --help` shows how to make one", folder.File(station.PlansFolder)))
 		}
 		return names, nil
 	}
 	var names []string
 	for _, a := range arguments {
-		names = append(names, findPlan(folder, a))
+		names = append(names, folder.PlanFile(a))
 	}
-	return eachOnce(names), nil
+	return station.EachOnce(names), nil
 }

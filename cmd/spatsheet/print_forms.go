@@ -4,10 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"spatsheet/calc"
+	"spatsheet/cmd/station"
 	"spatsheet/render/benchsheet"
 	"spatsheet/render/labels"
 	"spatsheet/render/style"
@@ -17,7 +17,7 @@ import (
 // forms is what print makes of each batch: bench sheet and workbook, or else labels on a
 // stock, the pocket card or both, or all of them.
 type forms struct {
-	folder  string
+	folder  *station.Folder
 	replace bool
 	sheet   bool // bench sheet and workbook, beside the others too
 	stock   *calc.LabelStock
@@ -33,12 +33,12 @@ type form struct {
 
 // of lists the files of a batch.
 func (f forms) of(sheet *calc.Sheet) []form {
-	paper := func(ending string) string { return filepath.Join(f.folder, sheetsFolder, sheet.Plan.Batch+ending) }
+	paper := func(ending string) string { return f.folder.File(station.SheetsFolder, sheet.Plan.Batch+ending) }
 	var list []form
 	if f.sheet || f.stock == nil && !f.card {
 		list = append(list,
 			form{"paper", paper(".pdf"), func(w *os.File) (string, error) { return "", benchsheet.Write(w, sheet) }},
-			form{"workbook", filepath.Join(f.folder, workbookFolder, sheet.Plan.Batch+".xlsx"), func(w *os.File) (string, error) { return "", workbook.Write(w, sheet) }})
+			form{"workbook", f.folder.File(station.WorkbookFolder, sheet.Plan.Batch+".xlsx"), func(w *os.File) (string, error) { return "", workbook.Write(w, sheet) }})
 	}
 	if f.stock != nil {
 		list = append(list, form{"labels", paper("-labels.pdf"), func(w *os.File) (string, error) {
@@ -65,10 +65,10 @@ func (f forms) print(sheet *calc.Sheet) printedBatch {
 	plan, list := sheet.Plan, f.of(sheet)
 	for _, one := range list {
 		if _, err := os.Stat(one.name); err == nil && !f.replace {
-			out.err = errors.Join(out.err, inputFault(fmt.Errorf("%s is there already; give --replace to overwrite it", one.name)))
+			out.err = errors.Join(out.err, station.NotThere(one.name, false))
 		}
 		if one.says == "workbook" && f.replace {
-			out.err = errors.Join(out.err, notTypedInto(one.name))
+			out.err = errors.Join(out.err, notTypedInto(f.folder, one.name))
 		}
 	}
 	if out.err != nil {
@@ -83,8 +83,8 @@ func (f forms) print(sheet *calc.Sheet) printedBatch {
 		note string
 		err  error
 	}
-	out.err = inOrder(list, func(one form) (w written) {
-		w.err = writeWhole(one.name, f.replace, func(file *os.File) (err error) { w.note, err = one.write(file); return err })
+	out.err = station.InOrder(list, func(one form) (w written) {
+		w.err = station.WriteWhole(one.name, f.replace, func(file *os.File) (err error) { w.note, err = one.write(file); return err })
 		return w
 	}, func(one form, w written) error {
 		if w.err == nil {
@@ -101,22 +101,22 @@ func (f forms) print(sheet *calc.Sheet) printedBatch {
 
 // notTypedInto refuses to replace a workbook that something was typed into, or may have
 // been: what is in it stands nowhere else, perhaps. Of a link only the link is replaced.
-func notTypedInto(name string) error {
+func notTypedInto(folder *station.Folder, name string) error {
 	if info, err := os.Lstat(name); err != nil || !info.Mode().IsRegular() {
 		return nil
 	}
-	r, err := readBack(name)
+	r, err := folder.ReadBack(name)
 	if err != nil {
 		return inputFault(fmt.Errorf("%s stays: it cannot be told whether something was typed into it (%v); move it away, then print again", name, err))
 	}
-	n := r.filledBoxes()
-	for _, finding := range r.result.Findings {
+	n := r.FilledBoxes()
+	for _, finding := range r.Result.Findings {
 		if finding.Code == "typed-outside" {
 			n++
 		}
 	}
 	if n > 0 {
-		return inputFault(fmt.Errorf("%s stays: it is typed into, %s; move it into %s/ first, then print again", name, counted(n, "cell", "cells"), filledFolder))
+		return inputFault(fmt.Errorf("%s stays: it is typed into, %s; move it into %s/ first, then print again", name, counted(n, "cell", "cells"), station.FilledFolder))
 	}
 	return nil
 }
@@ -131,17 +131,17 @@ func (p *program) tellPrinted(done printedBatch) error {
 // printPlans prints plans on every core and tells of each in their order; a fault of one
 // does not keep the others from being printed.
 func (p *program) printPlans(names []string, site calc.Site, f forms) error {
-	boundGarbage()
-	catalog, plans := catalogOf(f.folder), readPlans(names)
+	station.BoundGarbage()
+	plans := readPlans(names)
 	var worst error
 	failed := 0
 	bar := p.progress(len(plans), "printing")
 	defer bar.Done()
-	err := inOrder(plans, func(r plannedBatch) printedBatch {
+	err := station.InOrder(plans, func(r plannedBatch) printedBatch {
 		if r.err != nil {
 			return printedBatch{err: r.err}
 		}
-		sheet, err := catalog.scale(site, r.plan)
+		sheet, err := f.folder.Scale(site, r.plan)
 		if err != nil {
 			return printedBatch{err: err}
 		}
@@ -158,7 +158,7 @@ func (p *program) printPlans(names []string, site calc.Site, f forms) error {
 		return nil
 	})
 	if worst != nil && len(plans) > 1 {
-		return fault{kindOf(worst), fmt.Errorf("%d of %s could not be printed; see above", failed, counted(len(plans), "plan", "plans"))}
+		return &station.Fault{Kind: kindOf(worst), Err: fmt.Errorf("%d of %s could not be printed; see above", failed, counted(len(plans), "plan", "plans"))}
 	}
 	return errors.Join(err, worst)
 }
@@ -176,10 +176,10 @@ func readPlans(names []string) []plannedBatch {
 	var list []plannedBatch
 	from := map[string]string{}
 	read := func(name string) plannedBatch {
-		plan, err := readPlan(name)
+		plan, err := station.ReadPlan(name)
 		return plannedBatch{name, plan, err}
 	}
-	_ = inOrder(names, read, func(name string, r plannedBatch) error { // what fails is told for each
+	_ = station.InOrder(names, read, func(name string, r plannedBatch) error { // what fails is told for each
 		if first, twice := from[r.plan.Batch]; twice && r.err == nil {
 			r.err = inputFault(fmt.Errorf("%s is a plan for %s, as %s is; print one of them", name, r.plan.Batch, first))
 		} else if r.err == nil {
@@ -192,11 +192,11 @@ func readPlans(names []string) []plannedBatch {
 }
 
 // printBatch writes both forms of one batch.
-func (p *program) printBatch(folder string, site calc.Site, planFile string, replace bool) error {
+func (p *program) printBatch(folder *station.Folder, site calc.Site, planFile string, replace bool) error {
 	return p.printPlans([]string{planFile}, site, forms{folder: folder, replace: replace})
 }
 
 // printSheet writes both forms of a sheet at hand.
-func (p *program) printSheet(folder string, sheet *calc.Sheet, replace bool) error {
+func (p *program) printSheet(folder *station.Folder, sheet *calc.Sheet, replace bool) error {
 	return p.tellPrinted(forms{folder: folder, replace: replace}.print(sheet))
 }

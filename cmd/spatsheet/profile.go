@@ -1,13 +1,11 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"maps"
 	"slices"
 
-	"spatsheet/calc"
 	"spatsheet/protocols"
 )
 
@@ -21,29 +19,6 @@ func valuesFor(p *protocols.Protocol, profile *protocols.Profile) map[string]str
 		}
 	}
 	return values
-}
-
-// sameAsProfile refuses a plan whose species values are not those of the profile it
-// names: a value of one's own belongs under settings.
-func sameAsProfile(c catalog, plan calc.Plan) error {
-	if plan.Profile == "" {
-		return nil
-	}
-	profile, err := c.profile(plan.Profile)
-	if err != nil {
-		return err
-	}
-	var faults []error
-	for _, id := range slices.Sorted(maps.Keys(plan.Values)) {
-		v, ok := profile.Value(id)
-		if written := plan.Values[id]; !ok || v.Quantity.String() != written.Text {
-			faults = append(faults, fmt.Errorf("%s: %s is not what %s says (%s); write a value of your own under settings", written.Place, id, profile.Ref(), v.Quantity))
-		}
-	}
-	if len(faults) > 0 {
-		return inputFault(errors.Join(faults...))
-	}
-	return nil
 }
 
 // writeSettings writes a group of a plan, by name; none where there is nothing in it.

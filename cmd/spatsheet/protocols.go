@@ -6,6 +6,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 )
@@ -39,7 +40,7 @@ protocols/ID/VERSION.yaml and protocols/species/ID/VERSION.yaml.
 				word := c.Args().First()
 				return usageFault("protocols has no %q%s", word, meantOr(word, protocolsWords, "there are "+strings.Join(protocolsWords, ", ")))
 			}
-			return p.listProtocols(catalogOf("."))
+			return p.listProtocols(station.At("."))
 		},
 	}
 }
@@ -71,7 +72,7 @@ func (p *program) listCommand() *cli.Command {
 			if c.Args().Present() {
 				return usageFault("list takes no %q; `spatsheet protocols show %s` shows one", c.Args().First(), c.Args().First())
 			}
-			return p.listProtocols(catalogOf(c.String("folder")))
+			return p.listProtocols(folderOf(c))
 		}}
 }
 
@@ -91,22 +92,22 @@ the season, cautions, versions. Without a version, the newest.
 			if c.NArg() != 1 {
 				return usageFault("name one protocol, such as limpet-spawning or limpet-spawning@1.0.0")
 			}
-			return p.show(catalogOf(c.String("folder")), c.Args().First())
+			return p.show(folderOf(c), c.Args().First())
 		}}
 }
 
-func (p *program) listProtocols(c catalog) error {
+func (p *program) listProtocols(c *station.Folder) error {
 	for _, kind := range []struct {
 		heading, prefix string
 		shipped         []string
 	}{{"Protocols", "", library.Refs()}, {"Species profiles", "species/", library.ProfileRefs()}} {
-		own, err := c.ownRefs(kind.prefix)
+		own, err := c.OwnRefs(kind.prefix)
 		if err != nil {
 			return err
 		}
 		fmt.Fprintf(p.out, "%s\n", kind.heading)
 		for _, ref := range append(own, kind.shipped...) {
-			title, err := c.title(ref, kind.prefix != "")
+			title, err := titleOf(c, ref, kind.prefix != "")
 			if err != nil {
 				title = "(cannot be read; see `spatsheet protocols verify`)"
 			}
@@ -116,16 +117,16 @@ func (p *program) listProtocols(c catalog) error {
 	return nil
 }
 
-// title is what a protocol or profile is called, and what it is for.
-func (c catalog) title(ref string, isProfile bool) (string, error) {
+// titleOf is what a protocol or profile is called, and what it is for.
+func titleOf(c *station.Folder, ref string, isProfile bool) (string, error) {
 	if isProfile {
-		profile, err := c.profile(ref)
+		profile, err := c.Profile(ref)
 		if err != nil {
 			return "", err
 		}
 		return profile.Title + " (" + profile.Species + ")", nil
 	}
-	protocol, err := c.protocol(ref)
+	protocol, err := c.Protocol(ref)
 	if err != nil {
 		return "", err
 	}
@@ -133,14 +134,14 @@ func (c catalog) title(ref string, isProfile bool) (string, error) {
 }
 
 // show prints a protocol, or a species profile of that name.
-func (p *program) show(c catalog, ref string) error {
-	protocol, err := c.protocol(ref)
+func (p *program) show(c *station.Folder, ref string) error {
+	protocol, err := c.Protocol(ref)
 	if err == nil {
 		return p.showProtocol(protocol)
 	}
-	profile, profileErr := c.profile(ref)
+	profile, profileErr := c.Profile(ref)
 	if profileErr != nil {
-		return c.neither(ref, err)
+		return c.Neither(ref, err)
 	}
 	fmt.Fprintf(p.out, "%s  %s (%s)\n\nValues\n", profile.Ref(), profile.Title, profile.Species)
 	for _, v := range profile.Values {
@@ -151,24 +152,6 @@ func (p *program) show(c catalog, ref string) error {
 	}
 	p.showSources(profile.Sources)
 	return nil
-}
-
-// neither says what there is where ref is no protocol and no profile; a fault of one that is
-// there stays as it is.
-func (c catalog) neither(ref string, fault error) error {
-	refs := append(library.Refs(), library.ProfileRefs()...)
-	for _, prefix := range []string{"", "species/"} {
-		own, err := c.ownRefs(prefix)
-		if err != nil {
-			return err
-		}
-		refs = append(refs, own...)
-	}
-	id, _, _ := strings.Cut(ref, "@")
-	if len(protocols.ByID(refs)[id]) > 0 {
-		return fault
-	}
-	return inputFault(noSuch("protocol or species profile", ref, nil, refs))
 }
 
 func (p *program) showProtocol(protocol *protocols.Protocol) error {

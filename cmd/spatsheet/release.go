@@ -11,6 +11,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc/functions"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/protocols/document"
 	"spatsheet/protocols/library"
@@ -40,7 +41,7 @@ comments, or a copy of another to change. Run verify until it is content.
 			if slices.Contains(library.Refs(), id+"@"+version) {
 				return usageFault("%s@%s ships with spatsheet; give yours another id or version", id, version)
 			}
-			return p.newProtocol(c.String("folder"), id, version, c.String("from"))
+			return p.newProtocol(folderOf(c), id, version, c.String("from"))
 		},
 	}
 }
@@ -52,11 +53,11 @@ var (
 	changesLine  = regexp.MustCompile(`(?m)^changes:.*\n`)
 )
 
-func (p *program) newProtocol(folder, id, version, from string) error {
+func (p *program) newProtocol(folder *station.Folder, id, version, from string) error {
 	text := string(templates.Protocol)
 	note := ""
 	if from != "" {
-		source, err := catalogOf(folder).protocol(from)
+		source, err := folder.Protocol(from)
 		if err != nil {
 			return err
 		}
@@ -69,8 +70,8 @@ func (p *program) newProtocol(folder, id, version, from string) error {
 	} else {
 		text = strings.ReplaceAll(text, "{version: 0.1.0, note", "{version: "+version+", note")
 	}
-	name := filepath.Join(folder, protocolsFolder, id, version+".yaml")
-	if err := writeNew(name, []byte(text), "choose another id or version, or change that file"); err != nil {
+	name := folder.File(station.ProtocolsFolder, id, version+".yaml")
+	if err := station.WriteNew(name, []byte(text), "choose another id or version, or change that file"); err != nil {
 		return err
 	}
 	fmt.Fprintf(p.out, "wrote %s\nnext: change it, then spatsheet protocols verify%s\n", name, inFolder(folder))
@@ -86,7 +87,7 @@ func protocolsDir(c *cli.Context) string {
 	if dir := c.String("dir"); dir != "" {
 		return dir
 	}
-	return filepath.Join(c.String("folder"), protocolsFolder)
+	return folderOf(c).File(station.ProtocolsFolder)
 }
 
 func (p *program) verifyCommand() *cli.Command {
@@ -113,7 +114,7 @@ func (p *program) verify(dir string) error {
 	if err != nil {
 		return inputFault(err)
 	}
-	released, err := readReleased(dir)
+	released, err := station.ReadReleased(dir)
 	if err != nil {
 		return err
 	}
@@ -174,7 +175,7 @@ file is refused, and the next change is a new version.
 }
 
 func (p *program) lock(dir string) error {
-	released, err := readReleased(dir)
+	released, err := station.ReadReleased(dir)
 	if err != nil {
 		return err
 	}
@@ -188,8 +189,8 @@ func (p *program) lock(dir string) error {
 	if len(all) == 0 {
 		return inputFault(fmt.Errorf("there is no protocol in %s; start one with `spatsheet protocols new`", dir))
 	}
-	name := filepath.Join(dir, releasedFile)
-	if err := writeBytes(name, true, all.Text()); err != nil {
+	name := filepath.Join(dir, station.ReleasedFile)
+	if err := station.WriteBytes(name, true, all.Text()); err != nil {
 		return err
 	}
 	fmt.Fprintf(p.out, "%s: %s released, %d of them new\n", name, counted(len(all), "file", "files"), len(all)-len(released))

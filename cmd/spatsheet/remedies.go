@@ -1,8 +1,10 @@
 package main
 
 import (
+	"fmt"
 	"strings"
 
+	"spatsheet/cmd/station"
 	"spatsheet/protocols/document"
 	"spatsheet/protocols/remedy"
 )
@@ -24,7 +26,7 @@ func remedyWords(r remedy.Remedy) string {
 
 // inWords is an error's text with the remedies of its faults in the words of this program.
 func inWords(err error) string {
-	text := err.Error()
+	text := withFolder(err, err.Error())
 	for _, f := range writtenFaults(err) {
 		if f.Remedy.Kind != remedy.None {
 			text = strings.Replace(text, f.Error(), withWords(f).Error(), 1)
@@ -60,4 +62,46 @@ func writtenFaults(err error) document.Faults {
 		return all
 	}
 	return nil
+}
+
+// folderRemedies are those that take a command or a flag; %s is what they are about.
+var folderRemedies = map[station.Remedy]string{
+	station.MakeFolder:   "run `spatsheet start %s` to make a season folder, or name one with --folder",
+	station.MakeOne:      "run `spatsheet start %s` to make one, or name one with --folder",
+	station.MakeOrName:   "run `spatsheet start %s` to make a season folder, name one with --folder, or name a filled workbook",
+	station.RestoreLog:   "fetch it from a copy, or make an empty one with `spatsheet start %s` and collect the filled workbooks again",
+	station.SeePlanning:  "`spatsheet plan --help` shows how to make one",
+	station.Replace:      "give --replace to overwrite it",
+	station.NameWorkbook: "name a filled workbook or the folder they are in, such as filled/ of a season folder made by `spatsheet start`",
+	station.TypePrinted:  "open the workbook that `spatsheet print` made, type into it and save it as .xlsx",
+}
+
+// withFolder puts the remedies of a season folder's faults into what an error says.
+func withFolder(err error, says string) string {
+	for _, f := range faultsIn(err) {
+		if words, ok := folderRemedies[f.Remedy]; ok {
+			if strings.Contains(words, "%s") {
+				words = fmt.Sprintf(words, f.About)
+			}
+			says = strings.Replace(says, f.Error(), f.Error()+"; "+words, 1)
+		}
+	}
+	return says
+}
+
+// faultsIn lists the faults that an error is or wraps.
+func faultsIn(err error) []*station.Fault {
+	var list []*station.Fault
+	if f, ok := err.(*station.Fault); ok {
+		list = append(list, f)
+	}
+	switch inner := err.(type) {
+	case interface{ Unwrap() error }:
+		list = append(list, faultsIn(inner.Unwrap())...)
+	case interface{ Unwrap() []error }:
+		for _, e := range inner.Unwrap() {
+			list = append(list, faultsIn(e)...)
+		}
+	}
+	return list
 }

@@ -18,6 +18,7 @@ import (
 	"spatsheet/calc/functions"
 	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/render/report"
 	"spatsheet/render/scratch"
@@ -157,7 +158,7 @@ func throughWorkbook(t *testing.T, protocol, plan string, values map[calc.Key]an
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := scaleAgain(filled.Manifest)
+	again, err := station.At("").ScaleAgain(filled.Manifest)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -283,12 +284,12 @@ func TestReportOfTheDemo(t *testing.T) {
 	if code := run([]string{"spatsheet", "demo", folder}, &out, &talk, now); code != exitGood {
 		t.Fatalf("demo: exit code %d: %s", code, talk.String())
 	}
-	log, err := seasonlog.Open(filepath.Join(folder, logFile))
+	log, err := seasonlog.Open(filepath.Join(folder, station.LogFile))
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer log.Close()
-	batches, err := collected(log, season.Batch.Ready)
+	batches, err := station.At("").Collected(log, season.Batch.Ready)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -297,7 +298,7 @@ func TestReportOfTheDemo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	corrected, err := corrections(log, history)
+	corrected, err := station.Corrections(log, history)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,11 +8,13 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"spatsheet/render/scratch"
 	"testing"
 	"time"
 
 	"github.com/xuri/excelize/v2"
+
+	"spatsheet/cmd/station"
+	"spatsheet/render/scratch"
 )
 
 // TestMistakesInAWorkbookAreAllFound types mistakes into a printed workbook and wants
@@ -34,7 +36,7 @@ func TestMistakesInAWorkbookAreAllFound(t *testing.T) {
 		"larvae_hatched":    1.361e6,
 		"spat_counts.area":  1, // settled > stocked, worked out from it
 	})
-	name, err := p.demoFill(folder, "KS-26-01", "mistakes", wrote)
+	name, err := p.demoFill(station.At(folder), "KS-26-01", "mistakes", wrote)
 	if err != nil {
 		t.Fatal(err)
 	}

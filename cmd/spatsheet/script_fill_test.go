@@ -16,6 +16,7 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"spatsheet/calc/example"
+	"spatsheet/cmd/station"
 	"spatsheet/render/workbook"
 )
 
@@ -37,11 +38,11 @@ func fillIn(ts *testscript.TestScript, negated bool, args []string) {
 			wrote[entry] = number
 		}
 	}
-	r, err := readBack(ts.MkAbs(args[0]))
+	r, err := station.At("").ReadBack(ts.MkAbs(args[0]))
 	ts.Check(err)
-	values, err := example.Fill(r.sheet, wrote.onto(r.sheet))
+	values, err := example.Fill(r.Sheet, wrote.onto(r.Sheet))
 	ts.Check(err)
-	content, err := workbook.Fill(r.content, values)
+	content, err := workbook.Fill(r.Content, values)
 	ts.Check(err)
 	filled := ts.MkAbs(args[1])
 	ts.Check(os.MkdirAll(filepath.Dir(filled), 0o755))

@@ -4,12 +4,13 @@ import (
 	"errors"
 	"os"
 	"os/exec"
-	"spatsheet/render/scratch"
 	"strconv"
 	"testing"
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"spatsheet/render/scratch"
 )
 
 // scriptClock is the time that a script's program sees unless the script says

@@ -4,13 +4,13 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"path/filepath"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols/quantity"
 	"spatsheet/render/seasonlog"
 )
@@ -54,15 +54,15 @@ report.pdf and report.html tell the season to those who give permits and money.
 			}
 			out := c.String("out")
 			if out == "" {
-				out = filepath.Join(c.String("folder"), outFolder)
+				out = folderOf(c).File(station.OutFolder)
 			}
-			return p.season(c.String("folder"), out, c.Bool("replace"), c.Bool("report-only"))
+			return p.season(folderOf(c), out, c.Bool("replace"), c.Bool("report-only"))
 		},
 	}
 }
 
-func (p *program) season(folder, into string, replace, reportOnly bool) error {
-	log, err := openLog(folder)
+func (p *program) season(folder *station.Folder, into string, replace, reportOnly bool) error {
+	log, err := folder.OpenLog()
 	if err != nil {
 		return err
 	}
@@ -78,18 +78,18 @@ func (p *program) season(folder, into string, replace, reportOnly bool) error {
 	keep := season.Batch.Ready
 	if reportOnly { // with no more of each batch than the report asks for
 		keep = season.Batch.Brief
-		letGarbage(400)
+		station.LetGarbage(400)
 	}
-	batches, err := rebuildAll(log, revisions, keep)
+	batches, err := folder.RebuildAll(log, revisions, keep)
 	if err != nil {
 		return logFault(err)
 	}
-	corrected, err := corrections(log, history)
+	corrected, err := station.Corrections(log, history)
 	if err != nil {
 		return logFault(err)
 	}
 	s := season.Compile(batches, pedigree.Across)
-	files := reportOutput(into, season.ReportOf(s, corrected), lastCollected(revisions))
+	files := reportOutput(into, season.ReportOf(s, corrected), station.LastCollected(revisions))
 	if !reportOnly {
 		files.addTables(s, corrected)
 	}

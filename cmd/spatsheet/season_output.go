@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"spatsheet/calc/season"
+	"spatsheet/cmd/station"
 	"spatsheet/render/report"
 	"spatsheet/render/tables"
 )
@@ -70,7 +71,7 @@ func (s *seasonOutput) write(replace bool) error {
 		}})
 	}
 	for _, f := range all {
-		if err := notThere(f.name, replace); err != nil {
+		if err := station.NotThere(f.name, replace); err != nil {
 			return err
 		}
 	}
@@ -82,7 +83,7 @@ func (s *seasonOutput) write(replace bool) error {
 		}
 	}()
 	first := func(_ *outputFile, err error) error { return err }
-	if err := inOrder(s.files, (*outputFile).writeBeside, first); err != nil {
+	if err := station.InOrder(s.files, (*outputFile).writeBeside, first); err != nil {
 		return err
 	}
 	for _, f := range all[len(s.files):] {
@@ -93,7 +94,7 @@ func (s *seasonOutput) write(replace bool) error {
 	for _, f := range all {
 		ready := f.ready
 		f.ready = ""
-		if err := putInPlace(ready, f.name); err != nil {
+		if err := station.PutInPlace(ready, f.name); err != nil {
 			return err
 		}
 	}
@@ -101,7 +102,7 @@ func (s *seasonOutput) write(replace bool) error {
 }
 
 func (f *outputFile) writeBeside() (err error) {
-	f.ready, err = writeBeside(f.name, func(file *os.File) error { return f.write(file) })
+	f.ready, err = station.WriteBeside(f.name, func(file *os.File) error { return f.write(file) })
 	return err
 }
 

@@ -4,22 +4,22 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"strings"
 
+	"spatsheet/cmd/station"
 	"spatsheet/render/seasonlog"
 )
 
 // rebuildSeason makes a new season log of the workbooks stored in the old one, as far as
 // they are whole, and compares the two. The old log is only read from.
-func (p *program) rebuildSeason(folder, to string) error {
+func (p *program) rebuildSeason(folder *station.Folder, to string) error {
 	if _, err := os.Lstat(to); err == nil {
 		return inputFault(fmt.Errorf("%s is there already; a season log is never overwritten: name a new file", to))
 	}
-	path := filepath.Join(folder, logFile)
+	path := folder.File(station.LogFile)
 	remains, err := seasonlog.Rescue(path)
 	if err != nil {
-		return logFault(noLog(folder, err))
+		return folder.NoLog(err)
 	}
 	defer remains.Close() // only read from
 	unfinished := to + ".unfinished"
@@ -29,7 +29,7 @@ func (p *program) rebuildSeason(folder, to string) error {
 		}
 		return logFault(err)
 	}
-	rebuilt, now, err := p.rebuildInto(unfinished, remains)
+	rebuilt, now, err := p.rebuildInto(folder, unfinished, remains)
 	if err == nil {
 		err = putNew(unfinished, to)
 	}
@@ -41,7 +41,7 @@ func (p *program) rebuildSeason(folder, to string) error {
 }
 
 // rebuildInto fills the new log, verifies it and gives its history.
-func (p *program) rebuildInto(name string, remains *seasonlog.Remains) (rebuilt []seasonlog.Rebuilt, now []seasonlog.Revision, err error) {
+func (p *program) rebuildInto(folder *station.Folder, name string, remains *seasonlog.Remains) (rebuilt []seasonlog.Rebuilt, now []seasonlog.Revision, err error) {
 	log, err := seasonlog.Open(name)
 	if err != nil {
 		return nil, nil, err
@@ -49,7 +49,7 @@ func (p *program) rebuildInto(name string, remains *seasonlog.Remains) (rebuilt 
 	defer func() { err = errors.Join(err, log.Close()) }()
 	taking := collecting{program: p}
 	rebuilt, err = remains.Rebuild(log, func(content []byte) (seasonlog.Workbook, error) {
-		r, err := understand("a stored workbook", content)
+		r, err := folder.Understand("a stored workbook", content)
 		if err != nil {
 			return seasonlog.Workbook{}, err
 		}

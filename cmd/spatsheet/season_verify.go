@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -11,11 +10,13 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
+	"spatsheet/cmd/station"
 	"spatsheet/render/seasonlog"
 )
 
 // verification is what --verify found.
 type verification struct {
+	folder    *station.Folder
 	remains   *seasonlog.Remains
 	log       *seasonlog.Log // nil when the file cannot be opened as a log
 	faults    []seasonlog.Fault
@@ -39,23 +40,23 @@ func (p *program) seasonLog(c *cli.Context) error {
 	case verify && c.IsSet("rebuild"), c.IsSet("out"), c.IsSet("replace"), c.IsSet("report-only"):
 		return usageFault("--verify and --rebuild stand alone, with --folder at most")
 	case verify:
-		return p.verifySeason(c.String("folder"))
+		return p.verifySeason(folderOf(c))
 	case to == "":
 		return usageFault("name the new season log: spatsheet season --rebuild rescued.sqlite")
 	}
-	return p.rebuildSeason(c.String("folder"), to)
+	return p.rebuildSeason(folderOf(c), to)
 }
 
 // verifySeason digests everything in the log again, reads every stored workbook again and
 // holds its readings against those stored. Nothing is written.
-func (p *program) verifySeason(folder string) error {
-	path := filepath.Join(folder, logFile)
+func (p *program) verifySeason(folder *station.Folder) error {
+	path := folder.File(station.LogFile)
 	remains, err := seasonlog.Rescue(path)
 	if err != nil {
-		return logFault(noLog(folder, err))
+		return folder.NoLog(err)
 	}
 	defer remains.Close() // only read from
-	v := &verification{remains: remains, signed: map[string]signature{}}
+	v := &verification{folder: folder, remains: remains, signed: map[string]signature{}}
 	if err := v.digests(path); err != nil {
 		return logFault(err)
 	}
@@ -102,27 +103,27 @@ func (v *verification) again(k seasonlog.Kept) {
 		v.differs(k, fmt.Sprintf("this program cannot read the stored workbook: %v", err))
 		return
 	}
-	v.readings += len(r.result.Readings)
+	v.readings += len(r.Result.Readings)
 	v.sign(r, k)
 	if !k.Recorded {
-		v.fault(fmt.Sprintf("workbook number %d in the order of collecting, batch %s", k.Collected, r.sheet.Plan.Batch), "the workbook is whole; the record of its collecting is not")
+		v.fault(fmt.Sprintf("workbook number %d in the order of collecting, batch %s", k.Collected, r.Sheet.Plan.Batch), "the workbook is whole; the record of its collecting is not")
 		return
 	}
-	if !v.sameReadings(k, r.result.Readings) {
+	if !v.sameReadings(k, r.Result.Readings) {
 		return
 	}
-	if !k.SameFindings(r.result.Findings) {
+	if !k.SameFindings(r.Result.Findings) {
 		v.otherwise++
-		v.notes = append(v.notes, fmt.Sprintf("%s: %s now, %d when %s collected it; the readings are the same", k.Place(), counted(len(r.result.Findings), "finding", "findings"), k.Record.Findings, k.Record.Program))
+		v.notes = append(v.notes, fmt.Sprintf("%s: %s now, %d when %s collected it; the readings are the same", k.Place(), counted(len(r.Result.Findings), "finding", "findings"), k.Record.Findings, k.Record.Program))
 	}
 }
 
-func (v *verification) read(k seasonlog.Kept) (*returned, error) {
+func (v *verification) read(k seasonlog.Kept) (*station.Returned, error) {
 	content, err := v.remains.Content(k)
 	if err != nil {
 		return nil, err
 	}
-	return understand(k.Place(), content)
+	return v.folder.Understand(k.Place(), content)
 }
 
 // found gives the readings in the log, whatever they are worth; nil where it gives none.
@@ -203,17 +204,17 @@ func (v *verification) fault(place, says string) {
 }
 
 // sign notes who signed the latest revision of a batch that is left.
-func (v *verification) sign(r *returned, k seasonlog.Kept) {
-	batch := r.sheet.Plan.Batch
+func (v *verification) sign(r *station.Returned, k seasonlog.Kept) {
+	batch := r.Sheet.Plan.Batch
 	if _, known := v.signed[batch]; !known {
 		v.batches = append(v.batches, batch)
 	}
-	by, checked := initials(r.result.Readings)
+	by, checked := initials(r.Result.Readings)
 	which := fmt.Sprintf("revision %d", k.Record.Number)
 	if !k.Recorded {
 		which = fmt.Sprintf("workbook number %d", k.Collected)
 	}
-	v.signed[batch] = signature{k.Collected, fmt.Sprintf("%s  done by %s; checked by %s; %s", which, by, checked, countWords(check.Levels(r.result.Findings)))}
+	v.signed[batch] = signature{k.Collected, fmt.Sprintf("%s  done by %s; checked by %s; %s", which, by, checked, countWords(check.Levels(r.Result.Findings)))}
 }
 
 // later says which revisions of a batch are lost that were collected after the one whose
@@ -252,7 +253,7 @@ func people(list []string) string {
 	return strings.Join(list, ", ")
 }
 
-func (p *program) showVerification(v *verification, folder string) error {
+func (p *program) showVerification(v *verification, folder *station.Folder) error {
 	for _, batch := range v.batches {
 		fmt.Fprintf(p.out, "%-10s %s%s\n", batch, v.later(batch), v.signed[batch].says)
 	}
@@ -273,7 +274,7 @@ func (p *program) showVerification(v *verification, folder string) error {
 	if len(v.faults) == 0 {
 		return nil
 	}
-	return logFault(fmt.Errorf("%s is not as it was stored; keep it, and make a new log of what is whole: spatsheet season%s --rebuild <new file>", filepath.Join(folder, logFile), inFolder(folder)))
+	return logFault(fmt.Errorf("%s is not as it was stored; keep it, and make a new log of what is whole: spatsheet season%s --rebuild <new file>", folder.File(station.LogFile), inFolder(folder)))
 }
 
 // texts counts the protocol, plan and site texts, each once.

@@ -10,6 +10,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 )
 
@@ -22,10 +23,10 @@ const (
 
 // showFindings prints one workbook's findings by sheet: the sheet with the worst first,
 // and in a sheet the worst first.
-func (p *program) showFindings(name string, r *returned) {
-	p.showHead(name, fmt.Sprintf("batch %s, %s: %s", r.sheet.Plan.Batch, r.sheet.Protocol.Ref(), countWords(check.Levels(r.result.Findings))))
-	p.listFindings(r.result.Findings, r.result.Readings)
-	if len(r.result.Findings) > 0 {
+func (p *program) showFindings(name string, r *station.Returned) {
+	p.showHead(name, fmt.Sprintf("batch %s, %s: %s", r.Sheet.Plan.Batch, r.Sheet.Protocol.Ref(), countWords(check.Levels(r.Result.Findings))))
+	p.listFindings(r.Result.Findings, r.Result.Readings)
+	if len(r.Result.Findings) > 0 {
 		fmt.Fprintln(p.out)
 	}
 }

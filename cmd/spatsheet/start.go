@@ -3,10 +3,10 @@ package main
 import (
 	"fmt"
 	"os"
-	"path/filepath"
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/cmd/station"
 	"spatsheet/render/seasonlog"
 	"spatsheet/templates"
 )
@@ -26,27 +26,27 @@ Nothing that is there is changed; what is missing of a season folder is added.
 			if c.NArg() != 1 {
 				return usageFault("name one folder: spatsheet start season-2026")
 			}
-			return p.start(c.Args().First(), templates.Site)
+			return p.start(station.At(c.Args().First()), templates.Site)
 		},
 	}
 }
 
 // start lays out a season folder.
-func (p *program) start(folder string, site []byte) error {
-	name, log := filepath.Join(folder, siteFile), filepath.Join(folder, logFile)
+func (p *program) start(folder *station.Folder, site []byte) error {
+	name, log := folder.File(station.SiteFile), folder.File(station.LogFile)
 	if there(name) && hasLog(log) {
 		return inputFault(fmt.Errorf("%s is there already; it is a season folder: go on with it, or name a new one", name))
 	}
-	for _, sub := range []string{plansFolder, sheetsFolder, workbookFolder, filledFolder} {
-		if err := os.MkdirAll(filepath.Join(folder, sub), 0o755); err != nil {
-			return inputFault(writeFault(filepath.Join(folder, sub), err))
+	for _, sub := range []string{station.PlansFolder, station.SheetsFolder, station.WorkbookFolder, station.FilledFolder} {
+		if err := os.MkdirAll(folder.File(sub), 0o755); err != nil {
+			return inputFault(station.WriteFault(folder.File(sub), err))
 		}
 	}
-	for file, text := range map[string][]byte{siteFile: site, benchPage: templates.BenchWorker, mistakesPage: templates.Mistakes} {
-		if file = filepath.Join(folder, file); there(file) {
+	for file, text := range map[string][]byte{station.SiteFile: site, station.BenchPage: templates.BenchWorker, station.MistakesPage: templates.Mistakes} {
+		if file = folder.File(file); there(file) {
 			continue
 		}
-		if err := writeBytes(file, false, text); err != nil {
+		if err := station.WriteBytes(file, false, text); err != nil {
 			return err
 		}
 	}
@@ -55,7 +55,7 @@ func (p *program) start(folder string, site []byte) error {
 			return logFault(err)
 		}
 	}
-	fmt.Fprintf(p.out, "made %s\nnext: put your own tanks, glassware and counts into %s,\nthen plan a batch: spatsheet plan%s --help\n", folder, name, inFolder(folder))
+	fmt.Fprintf(p.out, "made %s\nnext: put your own tanks, glassware and counts into %s,\nthen plan a batch: spatsheet plan%s --help\n", folder.Path, name, inFolder(folder))
 	return nil
 }
 

@@ -16,6 +16,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
+	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 )
 
@@ -34,7 +35,7 @@ func (p *program) watchAction(c *cli.Context, arguments []string) error {
 	defer stop()
 	ticker := time.NewTicker(time.Second)
 	defer ticker.Stop()
-	return p.watch(ctx, ticker.C, arguments)
+	return p.watch(ctx, folderOf(c), ticker.C, arguments)
 }
 
 // watch looks at workbooks again whenever one is added or saved, and tells what changed
@@ -42,8 +43,8 @@ func (p *program) watchAction(c *cli.Context, arguments []string) error {
 //
 // It looks at each tick, by size and time of saving, which works on network shares and in
 // synchronised folders too. arguments are files and folders.
-func (p *program) watch(ctx context.Context, tick <-chan time.Time, arguments []string) error {
-	w := &watching{program: p, arguments: arguments, files: map[string]*watched{}, first: true}
+func (p *program) watch(ctx context.Context, folder *station.Folder, tick <-chan time.Time, arguments []string) error {
+	w := &watching{program: p, folder: folder, arguments: arguments, files: map[string]*watched{}, first: true}
 	if err := w.look(); err != nil {
 		return err
 	}
@@ -70,6 +71,7 @@ func (p *program) watch(ctx context.Context, tick <-chan time.Time, arguments []
 // watching is one run of watch.
 type watching struct {
 	*program
+	folder    *station.Folder
 	arguments []string
 	files     map[string]*watched
 	first     bool // the first look tells only how things stand
@@ -90,13 +92,13 @@ type watched struct {
 // glance is a file read in a look.
 type glance struct {
 	sum [sha256.Size]byte
-	*returned
+	*station.Returned
 	err error
 }
 
 // look goes through the files once.
 func (w *watching) look() error {
-	names, err := workbooksNow(w.arguments)
+	names, err := station.WorkbooksNow(w.arguments)
 	if err != nil {
 		return err
 	}
@@ -120,7 +122,7 @@ func (w *watching) look() error {
 		}
 	}
 	w.gone(names)
-	return inOrder(changed, w.read, func(name string, s glance) error { w.take(name, s); return nil })
+	return station.InOrder(changed, w.read, func(name string, s glance) error { w.take(name, s); return nil })
 }
 
 // gone tells of files that were there.
@@ -142,11 +144,11 @@ func (w *watching) gone(names []string) {
 func (w *watching) read(name string) glance {
 	content, err := os.ReadFile(name)
 	if err != nil {
-		return glance{err: inputFault(readFault(name, err))}
+		return glance{err: inputFault(station.ReadFault(name, err))}
 	}
 	s := glance{sum: sha256.Sum256(content)}
 	if f := w.files[name]; !f.read || f.sum != s.sum {
-		s.returned, s.err = understand(name, content)
+		s.Returned, s.err = w.folder.Understand(name, content)
 	}
 	return s
 }
@@ -156,25 +158,25 @@ func (w *watching) take(name string, s glance) {
 	f := w.files[name]
 	switch {
 	case s.err != nil && f.again > 0: // half written, perhaps
-	case s.err != nil && (f.fault == nil || f.fault.Error() != s.err.Error()):
+	case s.err != nil && (f.fault == nil || inWords(f.fault) != inWords(s.err)):
 		f.fault = s.err
 		fmt.Fprintf(w.talk, "%s  %s\n", w.time(), strings.TrimPrefix(inWords(s.err), "open "))
 	case s.err != nil:
-	case s.returned == nil: // as it was
+	case s.Returned == nil: // as it was
 		if f.fault != nil {
 			w.showHead(w.time()+"  "+name, "can be read again, as it was before")
 		}
 		f.fault = nil
 	default:
 		before := f.findings
-		f.sum, f.findings, f.read, f.fault = s.sum, s.result.Findings, true, nil
-		w.tell(name, before, s.returned)
+		f.sum, f.findings, f.read, f.fault = s.sum, s.Result.Findings, true, nil
+		w.tell(name, before, s.Returned)
 	}
 }
 
 // tell says how a workbook stands, and what changed if it is not the first look.
-func (w *watching) tell(name string, before []check.Finding, r *returned) {
-	now, blank := sorted(r.result.Findings)
+func (w *watching) tell(name string, before []check.Finding, r *station.Returned) {
+	now, blank := sorted(r.Result.Findings)
 	counts := countWords(check.Levels(now))
 	if blank > 0 {
 		counts += fmt.Sprintf("; %s still blank", counted(blank, "box, table or step", "boxes, tables or steps"))
@@ -193,7 +195,7 @@ func (w *watching) tell(name string, before []check.Finding, r *returned) {
 		f.Level = "mended"
 		w.showEntry(f)
 	}
-	w.listFindings(fresh, r.result.Readings)
+	w.listFindings(fresh, r.Result.Readings)
 }
 
 // sorted leaves out what tells only that something is still blank, which is so while

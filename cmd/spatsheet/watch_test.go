@@ -6,10 +6,12 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
-	"spatsheet/render/scratch"
 	"strings"
 	"testing"
 	"time"
+
+	"spatsheet/cmd/station"
+	"spatsheet/render/scratch"
 )
 
 // watchedFolder is a folder under watch whose ticks the test gives.
@@ -26,7 +28,7 @@ func watchFolder(t *testing.T, folder string) *watchedFolder {
 	p := &program{out: &w.out, talk: &w.talk, now: func() time.Time { return time.Date(2026, 2, 14, 18, 30, 0, 0, time.UTC) }}
 	ctx, stop := context.WithCancel(context.Background())
 	ended := make(chan error)
-	go func() { ended <- p.watch(ctx, w.tick, []string{folder}) }()
+	go func() { ended <- p.watch(ctx, station.At(folder), w.tick, []string{folder}) }()
 	w.end = func() error { stop(); return <-ended }
 	return w
 }
@@ -53,7 +55,7 @@ func demoWorkbooks(t *testing.T) map[string][]byte {
 	if err := layDemo(dir); err != nil {
 		t.Fatal(err)
 	}
-	names, err := workbooksIn([]string{filepath.Join(dir, filledFolder)})
+	names, err := station.WorkbooksIn([]string{filepath.Join(dir, station.FilledFolder)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -129,7 +131,7 @@ func TestWatchTellsWhatCannotBeReadOnce(t *testing.T) {
 		t.Fatal(err)
 	}
 	w.looks(2 * looksAfterSave)
-	if err := w.end(); !errors.Is(err, errInput) || !strings.Contains(err.Error(), "broken.xlsx could not be read") {
+	if err := w.end(); !errors.Is(err, station.ErrInput) || !strings.Contains(err.Error(), "broken.xlsx could not be read") {
 		t.Errorf("got %v, want the file that could not be read", err)
 	}
 	if n := strings.Count(w.talk.String(), "broken.xlsx: not a spatsheet workbook"); n != 1 {
@@ -178,7 +180,7 @@ func TestWatchOutlivesAFolderThatIsAway(t *testing.T) {
 		t.Errorf("the folder was told %d times, want once: %q", n, w.talk.String())
 	}
 	p := &program{out: &bytes.Buffer{}, talk: &bytes.Buffer{}, now: time.Now}
-	if err := p.watch(context.Background(), nil, []string{folder + "-nowhere"}); !errors.Is(err, errInput) {
+	if err := p.watch(context.Background(), station.At(folder), nil, []string{folder + "-nowhere"}); !errors.Is(err, station.ErrInput) {
 		t.Errorf("got %v for a folder that is not there, want an input fault", err)
 	}
 }

@@ -1,4 +1,4 @@
-package main
+package station
 
 import (
 	"errors"
@@ -11,31 +11,31 @@ import (
 	"spatsheet/render/seasonlog"
 )
 
-// collected rebuilds every batch from the texts and readings in the log. Of each is kept
+// Collected rebuilds every batch from the texts and readings in the log. Of each is kept
 // what keep leaves.
-func collected(log *seasonlog.Log, keep func(season.Batch) season.Batch) ([]season.Batch, error) {
+func (f *Folder) Collected(log *seasonlog.Log, keep func(season.Batch) season.Batch) ([]season.Batch, error) {
 	revisions, err := log.Batches()
 	if err != nil {
 		return nil, err
 	}
-	return rebuildAll(log, revisions, keep)
+	return f.RebuildAll(log, revisions, keep)
 }
 
-// allCollected is collected for the log of a season folder.
-func allCollected(folder string, keep func(season.Batch) season.Batch) (batches []season.Batch, err error) {
-	log, err := openLog(folder)
+// AllCollected is collected for the log of a season folder.
+func (f *Folder) AllCollected(keep func(season.Batch) season.Batch) (batches []season.Batch, err error) {
+	log, err := f.OpenLog()
 	if err != nil {
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, log.Close()) }()
-	if batches, err = collected(log, keep); err != nil {
-		return nil, logFault(err)
+	if batches, err = f.Collected(log, keep); err != nil {
+		return nil, ofLog(err)
 	}
 	return batches, nil
 }
 
-// lastCollected is the time of the latest collecting of some revisions.
-func lastCollected(revisions []seasonlog.Revision) (last time.Time) {
+// LastCollected is the time of the latest collecting of some revisions.
+func LastCollected(revisions []seasonlog.Revision) (last time.Time) {
 	for _, r := range revisions {
 		if r.CollectedAt.After(last) {
 			last = r.CollectedAt
@@ -47,8 +47,8 @@ func lastCollected(revisions []seasonlog.Revision) (last time.Time) {
 // readAtOnce is how many revisions are read from the log together.
 const readAtOnce = 32
 
-// rebuildAll rebuilds batches on all cores, each with the log opened for itself.
-func rebuildAll(log *seasonlog.Log, revisions []seasonlog.Revision, keep func(season.Batch) season.Batch) ([]season.Batch, error) {
+// RebuildAll rebuilds batches on all cores, each with the log opened for itself.
+func (f *Folder) RebuildAll(log *seasonlog.Log, revisions []seasonlog.Revision, keep func(season.Batch) season.Batch) ([]season.Batch, error) {
 	logs := make(chan *seasonlog.Log, runtime.GOMAXPROCS(0))
 	logs <- log
 	for len(logs) < cap(logs) && len(logs)*readAtOnce < len(revisions) {
@@ -72,7 +72,7 @@ func rebuildAll(log *seasonlog.Log, revisions []seasonlog.Revision, keep func(se
 		}
 		var r rebuilt
 		for _, s := range stored {
-			b, err := rebuild(s)
+			b, err := f.rebuild(s)
 			if err != nil {
 				return rebuilt{err: fmt.Errorf("batch %s, revision %d: %w", s.Revision.Batch, s.Revision.Number, err)}
 			}
@@ -81,19 +81,19 @@ func rebuildAll(log *seasonlog.Log, revisions []seasonlog.Revision, keep func(se
 		return r
 	}
 	var batches []season.Batch
-	err := inOrder(slices.Collect(slices.Chunk(revisions, readAtOnce)), work, func(_ []seasonlog.Revision, r rebuilt) error {
+	err := InOrder(slices.Collect(slices.Chunk(revisions, readAtOnce)), work, func(_ []seasonlog.Revision, r rebuilt) error {
 		batches = append(batches, r.batches...)
 		return r.err
 	})
 	return batches, err
 }
 
-func rebuild(s seasonlog.Stored) (season.Batch, error) {
-	protocol, err := loadOnce(s.Revision.Protocol+" in the log", s.ProtocolText)
+func (f *Folder) rebuild(s seasonlog.Stored) (season.Batch, error) {
+	protocol, err := f.loadOnce(s.Revision.Protocol+" in the log", s.ProtocolText)
 	if err != nil {
 		return season.Batch{}, err
 	}
-	sheet, err := rescale(protocol, s.PlanText, s.SiteText)
+	sheet, err := f.rescale(protocol, s.PlanText, s.SiteText)
 	if err != nil {
 		return season.Batch{}, err
 	}

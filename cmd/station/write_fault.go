@@ -1,4 +1,4 @@
-package main
+package station
 
 import (
 	"errors"
@@ -12,18 +12,18 @@ import (
 
 // Error codes of Windows, from its header winerror.h; exact.
 const (
-	windowsAccessDenied     syscall.Errno = 5
+	WindowsAccessDenied     syscall.Errno = 5
 	windowsSharingViolation syscall.Errno = 32
 	windowsLockViolation    syscall.Errno = 33
 	windowsHandleDiskFull   syscall.Errno = 39
 	windowsDiskFull         syscall.Errno = 112
 )
 
-// writeFault says why a file could not be written and what to do.
-func writeFault(name string, err error) error { return writeFaultOn(runtime.GOOS, name, err) }
+// WriteFault says why a file could not be written and what to do.
+func WriteFault(name string, err error) error { return WriteFaultOn(runtime.GOOS, name, err) }
 
-// writeFaultOn is writeFault on a system by its name in Go.
-func writeFaultOn(system, name string, err error) error {
+// WriteFaultOn is writeFault on a system by its name in Go.
+func WriteFaultOn(system, name string, err error) error {
 	switch {
 	case heldOpen(system, err):
 		return openElsewhere(name, err)
@@ -35,8 +35,8 @@ func writeFaultOn(system, name string, err error) error {
 	return fmt.Errorf("%s: %w", name, err)
 }
 
-// readFault says why a file could not be read.
-func readFault(name string, err error) error {
+// ReadFault says why a file could not be read.
+func ReadFault(name string, err error) error {
 	if heldOpen(runtime.GOOS, err) {
 		return openElsewhere(name, err)
 	}
@@ -56,7 +56,7 @@ func heldOpen(system string, err error) bool {
 		return false
 	}
 	var move *os.LinkError
-	return code == windowsSharingViolation || code == windowsLockViolation || code == windowsAccessDenied && errors.As(err, &move)
+	return code == windowsSharingViolation || code == windowsLockViolation || code == WindowsAccessDenied && errors.As(err, &move)
 }
 
 // diskFull says whether there was no room.

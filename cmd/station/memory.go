@@ -1,4 +1,4 @@
-package main
+package station
 
 import (
 	"slices"
@@ -9,6 +9,40 @@ import (
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
 )
+
+// memory is what was made of texts, kept: a season has few protocols and sites and many
+// batches, and what is made of a text does not change.
+type memory struct {
+	named    made[*protocols.Protocol] // by the name asked for
+	profiles made[*protocols.Profile]  // by the name asked for
+	shipped  made[*protocols.Protocol] // by the name asked for, of those that ship
+	texts    made[*protocols.Protocol] // by the text kept in a workbook or the log
+	sites    made[calc.Site]           // by the text kept in a workbook or the log
+	sheets   sheetsAlike
+}
+
+// loadOnce is protocols.Load for a text that may have been loaded before.
+func (m *memory) loadOnce(name string, text []byte) (*protocols.Protocol, error) {
+	return m.texts.of(text, func() (*protocols.Protocol, error) { return protocols.Load(name, text, functions.All()) })
+}
+
+// shippedOnce is library.Load for a name that may have been asked for before.
+func (m *memory) shippedOnce(ref string) (*protocols.Protocol, error) {
+	return m.shipped.of([]byte(ref), func() (*protocols.Protocol, error) { return library.Load(ref, functions.All()) })
+}
+
+// rescale computes a sheet from texts that were kept.
+func (m *memory) rescale(protocol *protocols.Protocol, planText, siteText []byte) (*calc.Sheet, error) {
+	plan, err := calc.ReadPlan("the plan kept in the workbook", planText)
+	if err != nil {
+		return nil, err
+	}
+	site, err := m.sites.of(siteText, func() (calc.Site, error) { return calc.ReadSite("the site kept in the workbook", siteText) })
+	if err != nil {
+		return nil, err
+	}
+	return m.sheets.of(protocol, site, plan)
+}
 
 // made keeps what was made of a few texts: a season has few protocols and sites and many
 // batches, and what is made of a text does not change. Goroutines may share it.
@@ -42,27 +76,6 @@ func (m *made[V]) of(text []byte, make func() (V, error)) (V, error) {
 	return v, nil
 }
 
-var (
-	loaded  made[*protocols.Protocol] // by the protocol's text
-	shipped made[*protocols.Protocol] // by the name asked for
-	sites   made[calc.Site]           // by the site's text
-)
-
-// loadOnce is protocols.Load for a text that may have been loaded before.
-func loadOnce(name string, text []byte) (*protocols.Protocol, error) {
-	return loaded.of(text, func() (*protocols.Protocol, error) { return protocols.Load(name, text, functions.All()) })
-}
-
-// shippedOnce is library.Load for a name that may have been asked for before.
-func shippedOnce(ref string) (*protocols.Protocol, error) {
-	return shipped.of([]byte(ref), func() (*protocols.Protocol, error) { return library.Load(ref, functions.All()) })
-}
-
-// keptSiteOnce is calc.ReadSite for the site text kept in a workbook or the log.
-func keptSiteOnce(text []byte) (calc.Site, error) {
-	return sites.of(text, func() (calc.Site, error) { return calc.ReadSite("the site kept in the workbook", text) })
-}
-
 // sheetsAlike keeps the last sheets scaled: the batches of a season are planned in few sizes, and
 // what is alike in their sheets is computed once. Goroutines may share it.
 type sheetsAlike struct {
@@ -92,5 +105,3 @@ func (a *sheetsAlike) of(p *protocols.Protocol, site calc.Site, plan calc.Plan) 
 	a.last = slices.Insert(slices.Clone(a.last[:min(len(a.last), mostAlike-1)]), 0, sheet) // others may be reading the list
 	return sheet, nil
 }
-
-var scaled sheetsAlike

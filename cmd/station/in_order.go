@@ -1,4 +1,4 @@
-package main
+package station
 
 import (
 	"os"
@@ -11,35 +11,35 @@ import (
 // choice: far above what is in use at once, and no burden on any computer.
 const garbageBound = 128 << 20
 
-// boundGarbage lets work on workbooks, one after another, keep garbage until it comes to
+// BoundGarbage lets work on workbooks, one after another, keep garbage until it comes to
 // the bound: each is taken apart into megabytes that nobody needs a moment later, and one
 // alone is done before there is anything to collect. Measured: a fifth less time. GOGC and
 // GOMEMLIMIT go before it. Not for what is held whole: near the bound nothing but
 // collecting would be done.
-func boundGarbage() {
+func BoundGarbage() {
 	percent := 1000 // where the bound is not ours there may be none
 	if os.Getenv("GOMEMLIMIT") == "" {
 		debug.SetMemoryLimit(garbageBound)
 		percent = -1
 	}
-	letGarbage(percent)
+	LetGarbage(percent)
 }
 
-// letGarbage lets garbage come to percent of what is in use before it is collected, for
+// LetGarbage lets garbage come to percent of what is in use before it is collected, for
 // work that keeps little of much. GOGC goes before it.
-func letGarbage(percent int) {
+func LetGarbage(percent int) {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(percent)
 	}
 }
 
-// inOrder does work on the items on every core, and hands each result to take in the order
+// InOrder does work on the items on every core, and hands each result to take in the order
 // of the items, as soon as it and all before it are there. An error of take ends it, once
 // the work that is going on is done.
 //
 // take runs in the calling goroutine only. At most a few items for each core are ahead of
 // take, so that memory does not grow with their number.
-func inOrder[T, R any](items []T, work func(T) R, take func(T, R) error) error {
+func InOrder[T, R any](items []T, work func(T) R, take func(T, R) error) error {
 	cores := runtime.GOMAXPROCS(0)
 	var working sync.WaitGroup
 	defer working.Wait()

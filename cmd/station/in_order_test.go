@@ -1,4 +1,4 @@
-package main
+package station
 
 import (
 	"errors"
@@ -12,7 +12,7 @@ func TestInOrderKeepsTheOrder(t *testing.T) {
 	for i := range 1000 {
 		items = append(items, i)
 	}
-	err := inOrder(items, func(i int) int { return 2 * i }, func(i, double int) error {
+	err := InOrder(items, func(i int) int { return 2 * i }, func(i, double int) error {
 		if double != 2*i {
 			t.Errorf("item %d got the result of another, %d", i, double)
 		}
@@ -28,7 +28,7 @@ func TestInOrderKeepsTheOrder(t *testing.T) {
 func TestInOrderEndsItsWork(t *testing.T) {
 	wrong := errors.New("wrong")
 	var going atomic.Int32
-	err := inOrder(make([]int, 100), func(int) int {
+	err := InOrder(make([]int, 100), func(int) int {
 		going.Add(1)
 		defer going.Add(-1)
 		sum := 0
@@ -43,7 +43,7 @@ func TestInOrderEndsItsWork(t *testing.T) {
 }
 
 func TestEachOnce(t *testing.T) {
-	got := eachOnce([]string{"filled/a.xlsx", "filled/b.xlsx", "./filled/a.xlsx", "filled/b.xlsx"})
+	got := EachOnce([]string{"filled/a.xlsx", "filled/b.xlsx", "./filled/a.xlsx", "filled/b.xlsx"})
 	if want := []string{"filled/a.xlsx", "filled/b.xlsx"}; !slices.Equal(got, want) {
 		t.Errorf("got %q, want %q", got, want)
 	}

@@ -1,4 +1,4 @@
-package main
+package station
 
 import (
 	"errors"
@@ -16,7 +16,7 @@ func TestWriteFaultSaysWhatToDo(t *testing.T) {
 		err    error
 		says   string
 	}{
-		"moved over a workbook that Excel holds": {"windows", move(windowsAccessDenied), "b.xlsx is open in another program; close it there and try again"},
+		"moved over a workbook that Excel holds": {"windows", move(WindowsAccessDenied), "b.xlsx is open in another program; close it there and try again"},
 		"sharing violation":                      {"windows", move(windowsSharingViolation), "is open in another program"},
 		"sharing violation on opening":           {"windows", &fs.PathError{Op: "open", Path: "b", Err: windowsSharingViolation}, "is open in another program"},
 		"locked":                                 {"windows", &fs.PathError{Op: "write", Path: "b", Err: windowsLockViolation}, "is open in another program"},
@@ -29,7 +29,7 @@ func TestWriteFaultSaysWhatToDo(t *testing.T) {
 		"anything else":                          {"windows", errors.New("odd"), "b.xlsx: odd"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			got := writeFaultOn(c.system, "b.xlsx", c.err)
+			got := WriteFaultOn(c.system, "b.xlsx", c.err)
 			if !strings.Contains(got.Error(), c.says) {
 				t.Errorf("%q does not say %q", got, c.says)
 			}

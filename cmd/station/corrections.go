@@ -1,13 +1,13 @@
-package main
+package station
 
 import (
 	"spatsheet/calc/season"
 	"spatsheet/render/seasonlog"
 )
 
-// corrections lists every revision after the first, in the order of collecting, with what
+// Corrections lists every revision after the first, in the order of collecting, with what
 // it changed.
-func corrections(log *seasonlog.Log, history []seasonlog.Revision) ([]season.Correction, error) {
+func Corrections(log *seasonlog.Log, history []seasonlog.Revision) ([]season.Correction, error) {
 	var out []season.Correction
 	before := map[string]int{} // the revision of a batch before the one at hand
 	for _, r := range history {
