@@ -60,7 +60,7 @@ func TestSecondFileOfABatchInALongRun(t *testing.T) {
 	needs(t, err)
 	var out, talk bytes.Buffer
 	p := &program{out: &out, talk: &talk, now: func() time.Time { return seasonCollected }}
-	err = p.collectAs(station.At(folder), names, collecting{unnamed: true, held: held{past: true}})
+	err = p.collectAs(station.At(folder), names, station.Collecting{Unnamed: true, Held: 1})
 	if !errors.Is(err, station.ErrInput) {
 		t.Errorf("got %v; want a fault of input", err)
 	}

@@ -12,7 +12,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"spatsheet/calc"
 	"spatsheet/calc/check"
@@ -306,8 +305,7 @@ func TestForgedReadingIsTold(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	taking := collecting{program: &program{now: func() time.Time { return seasonCollected }}}
-	if _, _, err := log.Collect(taking.workbook(r)); err != nil {
+	if _, _, err := log.Collect(r.Workbook(seasonCollected, programName, "")); err != nil {
 		t.Fatal(err)
 	}
 	if faults, err := log.Verify(); err != nil || len(faults) > 0 {
@@ -336,8 +334,7 @@ func TestChangedReadingIsNamed(t *testing.T) {
 		t.Fatal(err)
 	}
 	i := slices.IndexFunc(r.Result.Readings, func(r calc.Reading) bool { return r.Number != 0 })
-	taking := collecting{program: &program{now: func() time.Time { return seasonCollected }}}
-	if _, _, err := log.Collect(taking.workbook(r)); err != nil {
+	if _, _, err := log.Collect(r.Workbook(seasonCollected, programName, "")); err != nil {
 		t.Fatal(err)
 	}
 	log.Close()
@@ -380,7 +377,7 @@ func TestNewerProgramIsNoDamage(t *testing.T) {
 		} else {
 			r.Result.Readings[0].Unit = "older"
 		}
-		w := (&collecting{program: &program{now: func() time.Time { return seasonCollected }}}).workbook(r)
+		w := r.Workbook(seasonCollected, programName, "")
 		w.Program = "spatsheet 0.0.9"
 		if _, _, err := log.Collect(w); err != nil {
 			t.Fatal(err)

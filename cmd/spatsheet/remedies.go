@@ -74,6 +74,8 @@ var folderRemedies = map[station.Remedy]string{
 	station.Replace:      "give --replace to overwrite it",
 	station.NameWorkbook: "name a filled workbook or the folder they are in, such as filled/ of a season folder made by `spatsheet start`",
 	station.TypePrinted:  "open the workbook that `spatsheet print` made, type into it and save it as .xlsx",
+	station.CollectApart: "if this one is the correction, collect it by name with --reason; if %s is, collect this one so, and then that one, saved anew",
+	station.CollectFirst: "collect the one that was typed first by name, then the correction by name with --reason",
 }
 
 // withFolder puts the remedies of a season folder's faults into what an error says.

@@ -47,13 +47,12 @@ func (p *program) rebuildInto(folder *station.Folder, name string, remains *seas
 		return nil, nil, err
 	}
 	defer func() { err = errors.Join(err, log.Close()) }()
-	taking := collecting{program: p}
 	rebuilt, err = remains.Rebuild(log, func(content []byte) (seasonlog.Workbook, error) {
 		r, err := folder.Understand("a stored workbook", content)
 		if err != nil {
 			return seasonlog.Workbook{}, err
 		}
-		return taking.workbook(r), nil
+		return r.Workbook(p.now(), programName, ""), nil
 	})
 	if err != nil {
 		return nil, nil, err

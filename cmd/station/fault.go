@@ -45,4 +45,6 @@ const (
 	Replace             // allow that a file is overwritten
 	NameWorkbook        // name a filled workbook or the folder they are in
 	TypePrinted         // open the printed workbook and type into it
+	CollectApart        // collect the correction by name, with a reason; the file that came first
+	CollectFirst        // collect the first by name, then the correction by name, with a reason
 )

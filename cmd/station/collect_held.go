@@ -1,6 +1,7 @@
-package main
+package station
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -42,7 +43,7 @@ func (c *collecting) take(b brought) {
 		c.fresh++
 		c.bytes += len(b.fresh.Content)
 	}
-	full := c.fresh >= heldFiles || c.bytes >= heldBytes
+	full := c.fresh >= cmp.Or(c.how.Held, heldFiles) || c.bytes >= heldBytes
 	if c.past {
 		full = c.fresh >= storedAtOnce
 	}
@@ -85,12 +86,13 @@ func (c *collecting) refuseTwins(batch string, list []*brought) {
 		other := first.name
 		switch differs := slices.Contains(others, b); {
 		case stored && differs:
-			b.refuse(inputFault(fmt.Errorf("%s: %s came before it in this run, for batch %s; if this one is the correction, collect it by name with --reason; if %s is, collect this one so, and then that one, saved anew", b.name, other, batch, other)))
+			b.refuse(&Fault{Kind: ErrInput, Remedy: CollectApart, About: other,
+				Err: fmt.Errorf("%s: %s came before it in this run, for batch %s", b.name, other, batch)})
 		case first.refused:
 			if !differs && len(others) > 0 {
 				other = others[0].name
 			}
-			b.refuse(inputFault(fmt.Errorf("%s: batch %s comes twice, and %s differs; collect the one that was typed first by name, then the correction by name with --reason", b.name, batch, other)))
+			b.refuse(&Fault{Kind: ErrInput, Remedy: CollectFirst, Err: fmt.Errorf("%s: batch %s comes twice, and %s differs", b.name, batch, other)})
 		}
 	}
 }
@@ -98,7 +100,7 @@ func (c *collecting) refuseTwins(batch string, list []*brought) {
 // refuseSharedReason refuses one reason for corrections of several batches, unless each
 // workbook was named.
 func (c *collecting) refuseSharedReason(files map[string][]*brought) {
-	if c.reason == "" || !c.unnamed {
+	if c.how.Reason == "" || !c.how.Unnamed {
 		return
 	}
 	if c.revised == nil {
@@ -118,7 +120,7 @@ func (c *collecting) refuseSharedReason(files map[string][]*brought) {
 	}
 	codes := strings.Join(slices.Sorted(maps.Keys(c.revised)), ", ")
 	for _, b := range corrections {
-		b.refuse(usageFault("%s: the reason would go with corrections of %s; name the workbook that it is for", b.name, codes))
+		b.refuse(&Fault{Kind: ErrUse, Err: fmt.Errorf("%s: the reason would go with corrections of %s; name the workbook that it is for", b.name, codes)})
 	}
 }
 
