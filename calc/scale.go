@@ -172,7 +172,8 @@ func compute(p *protocols.Protocol, site Site, values []Value) ([]Amount, error)
 		if err != nil {
 			return nil, document.Fault{Says: fmt.Sprintf("amount %q (%s): %s", a.ID, a.Label, err), Err: err}
 		}
-		result.PutIn = a.Formula.Working(func(name string) string { return shown[name] })
+		show := func(name string) string { return shown[name] }
+		result.PutIn, result.Inside = a.Formula.Working(show), a.Formula.Inside(show)
 		numbers.Set(a.ID, result.Rounded.Base())
 		shown[a.ID] = result.Rounded.Format(shownFigures)
 		amounts[i] = result

@@ -40,6 +40,7 @@ type Value struct {
 type Amount struct {
 	Definition *protocols.Amount
 	PutIn      string            // the formula with the numbers put in
+	Inside     []string          // the arithmetic inside each function of the trade that the formula calls
 	Exact      quantity.Quantity // before rounding
 	Rounded    quantity.Quantity // what is printed large; the sum of Parts when split
 	Rule       string            // how it was rounded, in words: "up to whole plates"

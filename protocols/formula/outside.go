@@ -195,6 +195,21 @@ func (a *Argument) check(x float64) error {
 	return nil
 }
 
+// settled takes a value within Slack of a limit, or of a whole number where one is wanted,
+// for that: 30 µm is 29.999999999999996 µm when it comes back from base units.
+func (a *Argument) settled(x float64) float64 {
+	near := []float64{a.Low, a.High}
+	if a.Whole {
+		near = append(near, math.Round(x))
+	}
+	for _, n := range near {
+		if !math.IsInf(x, 0) && !math.IsInf(n, 0) && n != 0 && close(x, n) {
+			return n
+		}
+	}
+	return x
+}
+
 // Limits says in words where an argument may lie.
 func (a *Argument) Limits() string {
 	least := "at least "
@@ -222,12 +237,9 @@ func (f *Function) run(parameters ...any) (any, error) {
 			return nil, fmt.Errorf("%s: a number is wanted, %T given", f.Name, p)
 		}
 		a, m := f.argument(i)
-		x[i] = m.unit.FromBase(base)
+		x[i] = a.settled(m.unit.FromBase(base))
 		if err := a.check(x[i]); err != nil {
 			return nil, fmt.Errorf("%s: %w", f.Name, err)
-		}
-		if a.Whole {
-			x[i] = math.Round(x[i])
 		}
 	}
 	y, err := f.Call(x)

@@ -73,25 +73,26 @@ func (f *form) workingHead() []page.Block {
 	lower := head.Text(0, 0, heading, "WORKING")
 	lower = head.Lines(0, lower, f.width, small, "How every amount was worked out. Put the numbers into the formula, "+
 		"in one unit of a kind, and compare with exact; then round by the rule and compare with rounded. "+
-		"Other amounts enter a formula rounded, as printed.")
+		"Other amounts enter a formula rounded, as printed; inside is the arithmetic of a function.")
 	head.Lines(0, lower+0.5, f.width, small, "1 L = 1000 mL = 1 000 000 µL = 1000 cm³; 1 m² = 10 000 cm²; 1 m = 100 cm; 1 g = 1000 mg; "+
 		"1 d = 24 h; 1 h = 60 min; 90 % = 0.9; 1e5 = 100 000; a ^ n: a multiplied n times by itself; ln: natural logarithm; "+
 		"greatest, least: of those in brackets; as(5, \"animal\"): 5, counted as animals")
 	return []page.Block{head}
 }
 
-// workedOut is one amount: its label, id and formula, the numbers put in, and exact value,
-// rule and rounded value, with the parts where it is dealt out.
+// workedOut is one amount: its label, id and formula, the numbers put in, the arithmetic
+// inside the functions it calls, and exact value, rule and rounded value, with the parts
+// where it is dealt out.
 func workedOut(a *calc.Amount, pt, width float64) page.Block {
 	b := page.Block{}
 	plain, strong := page.Font{SizePt: pt}, page.Font{SizePt: pt, Bold: true}
 	b.Rule(0, 0, width, 0, style.HairLine)
 	top := b.Lines(0, 0.5, width, strong, a.Definition.Label)
-	for _, line := range []string{
-		a.Definition.ID + " = " + a.Definition.Formula.String(),
-		"numbers " + a.PutIn,
-		"exact " + a.Exact.Format(exactFigures) + " | " + a.Rule,
-	} {
+	lines := []string{a.Definition.ID + " = " + a.Definition.Formula.String(), "numbers " + a.PutIn}
+	for _, step := range a.Inside {
+		lines = append(lines, "inside "+step)
+	}
+	for _, line := range append(lines, "exact "+a.Exact.Format(exactFigures)+" | "+a.Rule) {
 		top = b.Lines(0, top, width, plain, line)
 	}
 	rounded := "rounded " + a.Rounded.Format(0)

@@ -1,5 +1,7 @@
 package workbook
 
+import "strings"
+
 // workingPage writes the last sheet: every setting with its source and every amount with
 // its working, so that a second person can verify by hand.
 func (b *book) workingPage() {
@@ -40,7 +42,7 @@ func (p *page) workings() {
 		}
 		formula := a.PutIn
 		if a.Definition.Formula != nil {
-			formula = a.Definition.Formula.String() + "\n= " + a.PutIn
+			formula = strings.Join(append([]string{a.Definition.Formula.String(), "= " + a.PutIn}, a.Inside...), "\n")
 		}
 		p.put(1, a.Definition.Label, gridCell)
 		p.amount(2, a.Rounded, kindAmount, a.Definition.ID, 0, gridCell.with(func(l *look) { l.bold, l.format = true, grouping(a.Rounded.Value()) }))

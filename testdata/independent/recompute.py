@@ -3,11 +3,15 @@
     pdftotext -raw sheet.pdf - | python3 recompute.py
 
 Shares nothing with spatsheet but the page: settings come from "Settings of this batch",
-formulas from WORKING. Prints each amount; exits 1 when one disagrees.
+formulas from WORKING; the functions of the trade are written anew in trade.py, and the
+arithmetic printed inside each call is worked out too. Prints each amount; exits 1 when one
+disagrees.
 """
 import math
 import re
 import sys
+
+import trade
 
 # The unit table is this script's own: litre, gram, hour and one counted thing are 1.
 UNITS = {
@@ -20,6 +24,7 @@ COUNTED = set("egg eggs sperm larva larvae spat cell cells animal animals plate 
               "pass passes".split())
 FUNCTIONS = {"greatest": max, "least": min, "ln": math.log, "exp": math.exp, "up": math.ceil, "down": math.floor,
              "nearest": round, "abs": abs}
+FUNCTIONS.update(trade.FUNCTIONS)
 
 
 def one(unit):
@@ -71,6 +76,14 @@ def evaluate(formula, values):
     return eval(choice(text), {"__builtins__": {}}, FUNCTIONS)
 
 
+def put_in(text):
+    """'1 °C/h × 400 L ÷ (5 × 2 K)' to a number: the quantities in base units, the signs as Python has them."""
+    number = r"[0-9][0-9\u202f ]*(?:\.[0-9]+)?(?:e-?[0-9]+)?(?:[ \u00a0]×[ \u00a0]10[⁰¹²³⁴⁵⁶⁷⁸⁹⁻]+)?"
+    unit = r"(?: ?(?:%|per [a-z]+|[A-Za-zµ°][A-Za-zµ°²³·]*(?:/[A-Za-zµ°²³]+)*)(?![A-Za-z_(]))?"
+    text = re.sub(number + unit, lambda m: " (%r) " % quantity(m.group(0).strip()), text)
+    return eval(text.translate(str.maketrans({"×": "*", "÷": "/", "−": "-"})).replace("^", "**"), {"__builtins__": {}}, FUNCTIONS)
+
+
 def read(lines):
     """Settings: "Females females 18 animals plan". Amounts: lines that begin with
     "id = formula", numbers, exact, rounded; a line that begins otherwise goes on with the
@@ -84,15 +97,17 @@ def read(lines):
         if m and part == "Settings of this batch":
             settings[m.group(1)] = quantity(m.group(2))
         m = re.match(r"^([a-z][a-z0-9_]*(?:\.[a-z0-9_]+)?) = (.*)$", line)
-        if m and part == "WORKING":
+        if m and part == "WORKING" and field in (None, "rounded"):
             amounts.append({"id": m.group(1), "formula": m.group(2)})
             field = "formula"
             continue
-        m = re.match(r"^(numbers|exact|rounded) (.*)$", line)
+        m = re.match(r"^(numbers|inside|exact|rounded) (.*)$", line)
         if m and amounts:
             field = m.group(1)
+            if field == "inside":  # one for each function called
+                field += str(sum(key.startswith("inside") for key in amounts[-1]))
             amounts[-1][field] = m.group(2)
-        elif field in ("formula", "numbers", "exact") or (field == "rounded" and re.match(r"^[0-9+×]", line)):
+        elif field and (field in ("formula", "numbers", "exact") or field.startswith("inside")) or (field == "rounded" and re.match(r"^[0-9+×]", line)):
             amounts[-1][field] += " " + line
         else:
             field = None  # the label of the next amount
@@ -102,11 +117,25 @@ def read(lines):
     return settings, amounts
 
 
+def inside(a, exact):
+    """Follows the arithmetic printed inside each call. It must give what trade.py gives, which is
+    known here where the call is all of the formula."""
+    for key in [k for k in a if k.startswith("inside")]:
+        name, words, numbers = a[key].split(" = ", 2)
+        worked = put_in(numbers)
+        if re.fullmatch(r"%s\([^()]*(?:\([^()]*(?:\([^()]*\))?[^()]*\)[^()]*)*\)" % name, a["formula"]) and abs(worked - exact) > 1e-5 * abs(exact):
+            return "the arithmetic inside %s gives %g, the formula %g" % (name, worked, exact)
+    return None
+
+
 def agrees(a, values):
     exact = evaluate(a["formula"], values)
     printed, rounded = quantity(a["exact"]), quantity(a["rounded"])
     if abs(exact - printed) > 1e-5 * abs(exact):
         return "the formula gives %g, exact is printed as %g" % (exact, printed)
+    fault = inside(a, exact)
+    if fault:
+        return fault
     if a["rounding"].startswith("up") and rounded < exact * (1 - 1e-9):
         return "rounded up, yet %g is below %g" % (rounded, exact)
     if abs(rounded - exact) > 0.1 * abs(exact) and " whole" not in a["rounding"]:
