@@ -96,9 +96,9 @@ def read(lines):
         m = re.match(r"^(?:.* )?([a-z][a-z0-9_]*(?:\.[a-z0-9_]+)?) (-?[0-9][^ ]*(?: .*?)??) (?:plan|site|species|protocol)(?: |$)", line)
         if m and part == "Settings of this batch":
             settings[m.group(1)] = quantity(m.group(2))
-        m = re.match(r"^([a-z][a-z0-9_]*(?:\.[a-z0-9_]+)?) = (.*)$", line)
+        m = re.match(r"^([a-z][a-z0-9_]*(?:\.[a-z0-9_]+)?) =(?: (.*))?$", line)
         if m and part == "WORKING" and field in (None, "rounded"):
-            amounts.append({"id": m.group(1), "formula": m.group(2)})
+            amounts.append({"id": m.group(1), "formula": m.group(2) or ""})
             field = "formula"
             continue
         m = re.match(r"^(numbers|inside|exact|rounded) (.*)$", line)
