@@ -5,10 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"spatsheet/calc"
-	"spatsheet/calc/check"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
 )
@@ -16,11 +14,6 @@ import (
 // RestDays is how long an animal that was put to spawn is left alone before it is put to
 // spawn again, in days. Site choice: no source was read for limpets.
 const RestDays = 28
-
-// countSlack is by how much more may be taken from a batch than it left before this is an
-// error and not a warning: counts of subsamples differ by a tenth. Common practice, no
-// source; the shipped protocols allow the same.
-const countSlack = 1.1
 
 // Across tells what is wrong between the batches of a season, though each may be right by
 // itself: broken links to parents, more taken from a batch than it left, anything used
@@ -52,16 +45,6 @@ func Across(s season.Season) []season.Finding {
 	a.spawnedAgain(RestDays)
 	a.order()
 	return a.out
-}
-
-type across struct {
-	season  season.Season
-	lineage *Lineage
-	out     []season.Finding
-}
-
-func (a *across) find(batch string, level protocols.Level, code, says, remedy string) {
-	a.out = append(a.out, season.Finding{Batch: batch, Finding: check.Finding{Level: level, Code: code, Says: says, Remedy: remedy}})
 }
 
 // order sorts by the batch's turn in the season, then worst first.
@@ -123,9 +106,4 @@ func (a *across) spawnedAgain(restDays float64) {
 				"look up the codes on both sheets; if they are right, expect fewer eggs and note what was seen of these animals")
 		}
 	}
-}
-
-// when is a batch's latest date or time written in a step, or else the step's own time.
-func when(b season.Batch, step int) time.Time {
-	return season.WhenOf(b.Sheet, b.Told().Written, step)
 }

@@ -5,15 +5,9 @@
 package pedigree
 
 import (
-	"cmp"
 	"errors"
-	"fmt"
-	"regexp"
-	"slices"
-	"strings"
 	"time"
 
-	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/calc/season"
 	"spatsheet/protocols"
@@ -70,6 +64,69 @@ type Count struct {
 	Number          float64
 }
 
+// Founding is a collection of wild animals.
+type Founding struct {
+	Site, Permit string
+	Bags         []Bag
+}
+
+// Bag is a numbered bag of animals taken at one place.
+type Bag struct {
+	Row     int
+	Place   string
+	Animals float64
+}
+
+// Release is a planting out on the shore.
+type Release struct {
+	Site, Permit string
+	Plots        []Bag
+}
+
+// Spawning is a spawning with the parents that gave offspring.
+type Spawning struct {
+	Mothers, Fathers int // 0 where not recorded
+	On               time.Time
+	Size             float64 // effective size if all gave alike; 0 where it cannot be told
+	BySize           float64 // the same from unequal families; 0 where these are not recorded
+	FamiliesBy       string  // what families were counted in: "spat kept"
+	Note             string  // why there is no size
+}
+
+// Best is the effective size to go by: from families where they are recorded. 0: none.
+func (s *Spawning) Best() float64 {
+	if s.BySize > 0 {
+		return s.BySize
+	}
+	return s.Size
+}
+
+// Animal is one animal of a register.
+type Animal struct {
+	Code, Cohort, Sex, Fate string
+	Lot                     *Lot // whose register it stands in first
+	From                    *Lot // the batch that its cohort names; nil when none is named
+	Crosses                 []Cross
+}
+
+// Cross is one mother with one father.
+type Cross struct {
+	Lot              *Lot
+	Number           int // row, from 1
+	Mother, Father   string
+	Offspring        float64
+	HasOffspring     bool
+	OffspringCounted string // "spat kept", "larvae", "eggs"
+}
+
+// Closing is a spawning of animals reared here: the life cycle closed.
+type Closing struct {
+	Lot  *Lot
+	On   time.Time // the day the eggs cleaved, where written; else the day of spawning
+	By   string    // the mother's code, where written
+	Says string    // how it is known
+}
+
 // Carry is what a link passes on.
 type Carry string
 
@@ -97,37 +154,6 @@ type Given struct {
 	Value               quantity.Quantity
 }
 
-// Trace puts the lineage of a season together.
-//
-// Broken links are findings: a parent that is not collected, one collected anew since, one
-// that starts later. Error: ErrCircle, naming the batches of the circle; nothing can be
-// said of ancestors then.
-func Trace(s season.Season) (*Lineage, error) {
-	l := &Lineage{byCode: map[string]*Lot{}, byAnimal: map[string]*Animal{}}
-	for _, b := range s.Batches {
-		lot := newLot(b)
-		l.Lots = append(l.Lots, lot)
-		l.byCode[lot.Batch] = lot
-	}
-	for _, lot := range l.Lots {
-		for _, p := range lot.of.Sheet.Plan.Parents {
-			l.link(lot, p)
-		}
-	}
-	if err := l.refuseCircles(); err != nil {
-		return nil, err
-	}
-	l.order()
-	for _, lot := range l.Lots {
-		l.register(lot)
-	}
-	for _, lot := range l.Lots {
-		l.crosses(lot)
-	}
-	l.close()
-	return l, nil
-}
-
 // Lot finds a batch by code.
 func (l *Lineage) Lot(code string) (*Lot, bool) {
 	lot, ok := l.byCode[code]
@@ -140,44 +166,38 @@ func (l *Lineage) Animal(code string) (*Animal, bool) {
 	return a, ok
 }
 
-func newLot(b season.Batch) *Lot {
-	p, plan := b.Sheet.Protocol, b.Sheet.Plan
-	lot := &Lot{Batch: plan.Batch, Protocol: p.Ref(), Title: p.Title, Species: plan.Species, Start: plan.Start, Revision: b.Revision, of: b}
-	for _, h := range b.Told().Handed {
-		if h.Has && h.Err == nil {
-			lot.Counts = append(lot.Counts, Count{h.ID, h.Label, h.Unit, h.Number})
+// line lists the collected parents that animals came from.
+func (lot *Lot) line() []*Link {
+	var links []*Link
+	for _, link := range lot.Parents {
+		if link.Parent != nil && link.Carries != CarriesOther {
+			links = append(links, link)
 		}
 	}
-	r := newRecord(b)
-	lot.Founding, lot.Spawning, lot.Release = r.founding(), r.spawning(), r.release()
-	lot.Group = groupOf(lot)
-	return lot
+	return links
 }
 
-// groupOf goes by what the protocol declares, never by its name.
-func groupOf(lot *Lot) Group {
-	p := lot.of.Sheet.Protocol
-	switch {
-	case lot.Founding != nil:
-		return FromShore
-	case lot.Spawning != nil:
-		return Spawned
-	case lot.Release != nil:
-		return Released
-	}
-	for _, living := range []struct {
-		thing string
-		group Group
-	}{{"egg", Larvae}, {"larva", Larvae}, {"spat", Spat}, {"animal", Kept}} {
-		if handsOver(p, living.thing) {
-			return living.group
+// descends says whether a lot has another among its ancestors, or is the same.
+func descends(lot, from *Lot) bool {
+	seen := map[*Lot]bool{}
+	var search func(at *Lot) bool
+	search = func(at *Lot) bool {
+		if at == from {
+			return true
 		}
+		seen[at] = true
+		for _, link := range at.line() {
+			if !seen[link.Parent] && search(link.Parent) {
+				return true
+			}
+		}
+		return false
 	}
-	return Supply
+	return search(lot)
 }
 
-func handsOver(p *protocols.Protocol, thing string) bool {
-	return slices.ContainsFunc(p.HandsOver, func(h protocols.HandOver) bool { return thingOf(h) == thing })
+func (l *Lineage) find(at *Lot, level protocols.Level, code, says, remedy string) {
+	l.Findings = append(l.Findings, season.Finding{Batch: at.Batch, Finding: check.Finding{Level: level, Code: code, Says: says, Remedy: remedy}})
 }
 
 // thingOf is what a hand-over counts; empty for shares and densities.
@@ -186,176 +206,4 @@ func thingOf(h protocols.HandOver) string {
 	return thing
 }
 
-func genus(species string) string {
-	first, _, _ := strings.Cut(species, " ")
-	return first
-}
-
-func (l *Lineage) link(child *Lot, p calc.Parent) {
-	link := &Link{Code: p.Batch, Parent: l.byCode[p.Batch], Child: child, Revision: p.Revision, Carries: CarriesLine}
-	for _, v := range child.of.Sheet.Settings {
-		if id, ok := p.Gave[v.Setting.ID]; ok {
-			link.Gave = append(link.Gave, Given{v.Setting.ID, id, v.Quantity})
-		}
-	}
-	child.Parents = append(child.Parents, link)
-	if link.Parent == nil {
-		l.find(child, protocols.Error, "parent-not-collected", fmt.Sprintf("it starts from %s, which is not collected", p.Batch),
-			fmt.Sprintf("collect the workbook of %s into this log; until then its ancestors are not known", p.Batch))
-		return
-	}
-	link.Carries = carried(link)
-	link.Parent.Children = append(link.Parent.Children, link)
-	l.checkLink(link)
-}
-
-// carried works out what a link passes on: from a spawning either the offspring or the
-// parents, by what was given, or else by what the child's protocol takes.
-func carried(link *Link) Carry {
-	parent, child := link.Parent, link.Child
-	if parent.Group == Supply || child.Founding != nil || genus(parent.Species) != genus(child.Species) {
-		return CarriesOther
-	}
-	var taken []string
-	for _, g := range link.Gave {
-		taken = append(taken, g.HandedOver)
-	}
-	if len(taken) == 0 {
-		for _, s := range child.of.Sheet.Protocol.Settings {
-			taken = append(taken, s.Handed)
-		}
-	}
-	things := map[string]bool{}
-	for _, h := range parent.of.Sheet.Protocol.HandsOver {
-		if slices.Contains(taken, h.ID) {
-			things[thingOf(h)] = true
-		}
-	}
-	young := things["egg"] || things["larva"] || things["spat"]
-	switch {
-	case len(link.Gave) > 0 && !young && !things["animal"]:
-		return CarriesOther // a share, a density, plates
-	case parent.Spawning == nil || young:
-		return CarriesLine
-	case things["animal"] || child.Spawning != nil: // what spawns next can only be the parents
-		return CarriesStock
-	}
-	return CarriesLine
-}
-
-func (l *Lineage) checkLink(link *Link) {
-	parent, child := link.Parent, link.Child
-	switch {
-	case parent.Revision > link.Revision:
-		l.find(child, protocols.Warning, "parent-revised",
-			fmt.Sprintf("it was planned from revision %d of %s, which is at revision %d now%s", link.Revision, parent.Batch, parent.Revision, changedSince(link)),
-			"see whether the correction changes this batch; write it on the paper under Remarks, and plan anew if the work is not done yet")
-	case parent.Revision < link.Revision:
-		l.find(child, protocols.Error, "parent-revision-missing",
-			fmt.Sprintf("it was planned from revision %d of %s, but this log has %d only", link.Revision, parent.Batch, parent.Revision),
-			fmt.Sprintf("collect the corrected workbook of %s, or look whether two logs are in use", parent.Batch))
-	}
-	if parent.Start.After(child.Start) {
-		l.find(child, protocols.Warning, "parent-later",
-			fmt.Sprintf("it starts on %s, before its parent %s on %s", day(child.Start), parent.Batch, day(parent.Start)),
-			"check the dates of both plans, and that the parent's code is right")
-	}
-}
-
-// changedSince tells numbers handed over that read otherwise now.
-func changedSince(link *Link) string {
-	text := ""
-	for _, g := range link.Gave {
-		i := slices.IndexFunc(link.Parent.Counts, func(c Count) bool { return c.ID == g.HandedOver })
-		if i < 0 {
-			continue
-		}
-		now := link.Parent.Counts[i]
-		given := g.Value.Value()
-		if now.Unit == g.Value.Unit().Symbol() && (now.Number < given*(1-1e-6) || now.Number >= given*(1+1e-6)+1) {
-			text += fmt.Sprintf("; %s: %s then, %s now", now.Label, quantity.FormatNumber(given, 6), quantity.FormatNumber(now.Number, 6))
-		}
-	}
-	return text
-}
-
-func (l *Lineage) find(at *Lot, level protocols.Level, code, says, remedy string) {
-	l.Findings = append(l.Findings, season.Finding{Batch: at.Batch, Finding: check.Finding{Level: level, Code: code, Says: says, Remedy: remedy}})
-}
-
 func day(t time.Time) string { return t.Format("2006-01-02") }
-
-// refuseCircles follows every link back, supplies too.
-func (l *Lineage) refuseCircles() error {
-	const open, done = 1, 2
-	state := map[*Lot]int{}
-	var path []string
-	var visit func(lot *Lot) error
-	visit = func(lot *Lot) error {
-		path = append(path, lot.Batch)
-		defer func() { path = path[:len(path)-1] }()
-		switch state[lot] {
-		case done:
-			return nil
-		case open:
-			circle := path[slices.Index(path, lot.Batch):]
-			return fmt.Errorf("%w: %s; one of these plans names a wrong parent: plan it anew and collect it with a reason", ErrCircle, strings.Join(circle, " from "))
-		}
-		state[lot] = open
-		for _, link := range lot.Parents {
-			if link.Parent != nil {
-				if err := visit(link.Parent); err != nil {
-					return err
-				}
-			}
-		}
-		state[lot] = done
-		return nil
-	}
-	for _, lot := range l.Lots {
-		if err := visit(lot); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// order puts parents first where a batch and its parent start at the same time.
-func (l *Lineage) order() {
-	depths := map[*Lot]int{}
-	var depth func(lot *Lot) int
-	depth = func(lot *Lot) int {
-		d, known := depths[lot]
-		if !known {
-			for _, link := range lot.Parents {
-				if link.Parent != nil {
-					d = max(d, depth(link.Parent)+1)
-				}
-			}
-			depths[lot] = d
-		}
-		return d
-	}
-	earlier := func(a, b *Lot) int {
-		if c := a.Start.Compare(b.Start); c != 0 {
-			return c
-		}
-		return cmp.Or(depth(a)-depth(b), strings.Compare(a.Batch, b.Batch))
-	}
-	slices.SortFunc(l.Lots, earlier)
-	for _, lot := range l.Lots {
-		slices.SortStableFunc(lot.Children, func(a, b *Link) int { return earlier(a.Child, b.Child) })
-	}
-}
-
-// lotCode finds batch codes in what people wrote: "KS-26-05 pool A".
-var lotCode = regexp.MustCompile(`[A-Z0-9]+(?:-[A-Z0-9]+)+`)
-
-func (l *Lineage) lotNamedIn(text string) *Lot {
-	for _, code := range lotCode.FindAllString(text, -1) {
-		if lot, ok := l.byCode[code]; ok {
-			return lot
-		}
-	}
-	return nil
-}

@@ -8,7 +8,6 @@ package schedule
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"spatsheet/calc"
@@ -96,164 +95,6 @@ func (b *Scheduled) Ends() time.Time {
 	return last
 }
 
-// Clash is something that does not go together.
-type Clash struct {
-	Level   protocols.Level
-	Day     time.Time
-	Until   time.Time // the last day of it
-	Batches []string
-	Says    string
-	Remedy  string
-	has     string // what runs short, for Loads
-	alone   bool   // one batch does not fit the site by itself
-}
-
-// Arrange makes a schedule: backwards from each target and plan to what must be ready for
-// it (latest starts and slack), forwards to what follows from it, with what every day asks
-// of the site, and for each clash a way out that was tried and fits.
-//
-// Proposed batches start at the last time of opening before their latest start; a planned
-// batch is taken for a need when it is named as parent, or can hand over in time.
-// Error: a protocol, setting or time that cannot be worked out; protocols that need each
-// other in a circle. Source: arithmetic of the critical path, backward and forward pass.
-func Arrange(order Order) (Schedule, error) {
-	order.Protocol, order.scaled = remembered(order.Protocol), map[string]scaling{}
-	a, err := arrange(order)
-	if err != nil {
-		return Schedule{}, err
-	}
-	if err := a.waysOut(); err != nil {
-		return Schedule{}, err
-	}
-	slices.SortStableFunc(a.out.Clashes, func(x, y Clash) int {
-		if c := rank(x.Level) - rank(y.Level); c != 0 {
-			return c
-		}
-		return x.Day.Compare(y.Day)
-	})
-	return a.out, nil
-}
-
-// scaling is what came of computing a batch.
-type scaling struct {
-	sheet *calc.Sheet
-	err   error
-}
-
-// remembered loads each protocol once: ways out are tried by arranging many times.
-func remembered(load func(string) (*protocols.Protocol, error)) func(string) (*protocols.Protocol, error) {
-	known := map[string]*protocols.Protocol{}
-	return func(ref string) (*protocols.Protocol, error) {
-		if p := known[ref]; p != nil {
-			return p, nil
-		}
-		p, err := load(ref)
-		if err == nil {
-			known[ref] = p
-		}
-		return p, err
-	}
-}
-
-func rank(l protocols.Level) int {
-	return slices.Index([]protocols.Level{protocols.Error, protocols.Warning, protocols.Note}, l)
-}
-
-// arranger holds a schedule in the making.
-type arranger struct {
-	order Order
-	out   Schedule
-	codes map[string]bool
-}
-
-// arrange is Arrange without the ways out.
-func arrange(order Order) (*arranger, error) {
-	a := &arranger{order: order, out: Schedule{Today: order.Today}, codes: map[string]bool{}}
-	roots, err := a.roots()
-	if err != nil {
-		return nil, err
-	}
-	for _, r := range roots {
-		if r.Root != nil { // taken for the need of another meanwhile
-			continue
-		}
-		r.Root = r
-		if err := a.handOn(r); err != nil {
-			return nil, err
-		}
-		if err := a.backward(r); err != nil {
-			return nil, err
-		}
-		if err := a.forward(r); err != nil {
-			return nil, err
-		}
-	}
-	slices.SortStableFunc(a.out.Batches, func(x, y *Scheduled) int {
-		if c := x.Begins().Compare(y.Begins()); c != 0 {
-			return c
-		}
-		return strings.Compare(x.Code, y.Code)
-	})
-	a.lateStarts()
-	return a, a.loads()
-}
-
-// roots adds every plan and target; the latest first, so that what comes before a batch
-// is still free when its needs are looked for.
-func (a *arranger) roots() ([]*Scheduled, error) {
-	for _, sheet := range a.order.Plans {
-		a.codes[sheet.Plan.Batch] = true
-	}
-	for _, sheet := range a.order.Plans {
-		b, err := a.add(sheet, sheet.Plan.Batch)
-		if err != nil {
-			return nil, err
-		}
-		b.Planned = true
-	}
-	for i, t := range a.order.Targets {
-		p, err := a.order.Protocol(t.Protocol)
-		if err != nil {
-			return nil, err
-		}
-		code := a.unused(fmt.Sprintf("S%d", i+1), p.ID)
-		sheet, err := a.scaled(p, a.order.Species, code, t.Start, t.Settings)
-		if err != nil {
-			return nil, err
-		}
-		b, err := a.add(sheet, code)
-		if err != nil {
-			return nil, err
-		}
-		b.target = i
-	}
-	roots := slices.Clone(a.out.Batches)
-	slices.SortStableFunc(roots, func(x, y *Scheduled) int { return y.Start.Compare(x.Start) })
-	return roots, nil
-}
-
-// add puts a sheet into the schedule with its events.
-func (a *arranger) add(sheet *calc.Sheet, code string) (*Scheduled, error) {
-	lasts, err := sheet.Lasts()
-	if err != nil {
-		return nil, err
-	}
-	b := &Scheduled{Code: code, Sheet: sheet, Start: sheet.Plan.Start, Ready: sheet.Plan.Start.Add(lasts), target: -1}
-	for i := range sheet.Steps {
-		step := &sheet.Steps[i]
-		if step.Definition.At == nil {
-			continue
-		}
-		e := Event{Step: step, Start: step.Time}
-		if e.Every, e.Times, err = sheet.Repeats(i); err != nil {
-			return nil, err
-		}
-		b.Events = append(b.Events, e)
-	}
-	a.out.Batches = append(a.out.Batches, b)
-	return b, nil
-}
-
 // event finds the event of a step.
 func (b *Scheduled) event(step string) (Event, error) {
 	for _, e := range b.Events {
@@ -269,60 +110,70 @@ func (b *Scheduled) does(step string) bool {
 	return slices.ContainsFunc(b.Events, func(e Event) bool { return e.Step.Definition.ID == step })
 }
 
-// code makes up a batch code for what is proposed for a root, as long as codes may be.
-func (a *arranger) code(root *Scheduled, protocol string) string {
-	if root.target >= 0 {
-		return a.unused(fmt.Sprintf("S%d", root.target+1), protocol)
-	}
-	return a.unused(root.Code, protocol)
+// Clash is something that does not go together.
+type Clash struct {
+	Level   protocols.Level
+	Day     time.Time
+	Until   time.Time // the last day of it
+	Batches []string
+	Says    string
+	Remedy  string
+	has     string // what runs short, for Loads
+	alone   bool   // one batch does not fit the site by itself
 }
 
-// unused is a code that no other batch has, of whole words: "S1-PLATE-SEEDING",
-// "KS-26-01-SEEDING"; of a root longer than rootMost the beginning.
-func (a *arranger) unused(root, protocol string) string {
-	const most, rootMost = 20, 14
-	root = strings.TrimRight(root[:min(len(root), rootMost)], "-") + "-"
-	code := root + shortName(protocol, most-len(root))
-	for n := 2; a.codes[code]; n++ {
-		tail := fmt.Sprintf("-%d", n)
-		code = root + shortName(protocol, most-len(root)-len(tail)) + tail
-	}
-	a.codes[code] = true
-	return code
+// Load is what is asked of one thing that the site has, day by day.
+type Load struct {
+	Has   string // the site's name for it, such as tank.count
+	What  string
+	Unit  quantity.Unit
+	Known bool    // the site says how much there is
+	Limit float64 // in Unit, where Known
+	Days  []DayLoad
+	dayAt map[time.Time]int
 }
 
-// shortName is a protocol's name in capitals where it has room; else the longest of its words
-// that has, else an abbreviation: the beginnings of its words, or of its only word.
-func shortName(protocol string, room int) string {
-	name := strings.ToUpper(protocol)
-	if len(name) <= room {
-		return name
-	}
-	words := strings.Split(name, "-")
-	longest, first := "", ""
-	for _, w := range words {
-		if len(w) <= room && len(w) > len(longest) {
-			longest = w
+// DayLoad is one day's use: the sum over batches, in the load's unit.
+type DayLoad struct {
+	Day     time.Time
+	Sum     float64
+	Batches []string // that take part, in the schedule's order
+}
+
+// Peak is the first of the days with the largest sum, from a day on, as clashes are; false
+// when none of it is used from that day on.
+func (l Load) Peak(from time.Time) (DayLoad, bool) {
+	var peak DayLoad
+	for _, d := range l.Days {
+		if !d.Day.Before(calc.Midnight(from)) && (d.Sum > peak.Sum || peak.Day.IsZero()) {
+			peak = d
 		}
-		first += w[:min(1, len(w))]
 	}
-	if longest != "" {
-		return longest
-	}
-	if len(words) == 1 {
-		first = name[:min(4, len(name))]
-	}
-	return first[:max(1, min(len(first), room))]
+	return peak, !peak.Day.IsZero()
 }
 
-// have says whether the yield of a protocol is at hand.
-func (a *arranger) have(id string) bool { return slices.Contains(a.order.Have, id) }
+// slack for sums of floats: a hair over the limit is not over it. Site choice.
+const hair = 1e-9
 
-// quantityOf reads a setting or amount of a sheet.
-func quantityOf(s *calc.Sheet, id string) (quantity.Quantity, bool) {
-	if amount, ok := s.Amount(id); ok {
-		return amount.Rounded, true
+// over says whether a day asks for more than the site has.
+func (l Load) over(d DayLoad) bool { return l.Known && d.Sum > l.Limit*(1+hair) }
+
+// Show prints a number of the load with its unit, to three figures.
+func (l Load) Show(x float64) string {
+	q, err := quantity.New(x, l.Unit)
+	if err != nil {
+		return fmt.Sprintf("%g", x)
 	}
-	v, ok := s.Value(id)
-	return v.Quantity, ok
+	if x == float64(int64(x)) && x < 1e6 {
+		return q.Format(0)
+	}
+	return q.Format(3)
+}
+
+func dayOf(t time.Time) string { return t.Format("2006-01-02") }
+
+// scaling is what came of computing a batch.
+type scaling struct {
+	sheet *calc.Sheet
+	err   error
 }

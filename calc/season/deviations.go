@@ -177,14 +177,3 @@ func isStoredNumber(r calc.Reading) bool {
 	_, err := strconv.ParseFloat(r.Raw, 64)
 	return err == nil && r.State == calc.Given && (r.Text == "" || r.Number != 0)
 }
-
-// written is what stands in a box; a date for a day number.
-func written(r calc.Reading) string {
-	switch {
-	case r.State == calc.Blank || r.Raw == "":
-		return string(calc.Blank)
-	case isStoredNumber(r) && r.Text != "":
-		return r.Text
-	}
-	return r.Raw
-}

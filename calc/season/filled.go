@@ -1,6 +1,7 @@
 package season
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -127,4 +128,39 @@ func numbersOf(cells []cell) []float64 {
 		out[i] = c.number
 	}
 	return out
+}
+
+// Figure is a number that may be missing.
+type Figure struct {
+	Number float64
+	Has    bool
+}
+
+func days(from, to time.Time) float64 { return to.Sub(from).Hours() / 24 }
+
+// written is what stands in a box; a date for a day number.
+func written(r calc.Reading) string {
+	switch {
+	case r.State == calc.Blank || r.Raw == "":
+		return string(calc.Blank)
+	case isStoredNumber(r) && r.Text != "":
+		return r.Text
+	}
+	return r.Raw
+}
+
+// whenOf is the latest date or time written in a step, or else the step's own time.
+func WhenOf(sheet *calc.Sheet, written []time.Time, step int) time.Time {
+	if at := written[step]; !at.IsZero() {
+		return at
+	}
+	return sheet.Steps[step].Time
+}
+
+// appendNew appends what is not in the list.
+func AppendNew[T comparable](list []T, x T) []T {
+	if slices.Contains(list, x) {
+		return list
+	}
+	return append(list, x)
 }

@@ -1,8 +1,6 @@
 package season
 
 import (
-	"time"
-
 	"spatsheet/protocols"
 	"spatsheet/protocols/quantity"
 )
@@ -63,5 +61,3 @@ func larvalCurve(f filled, t *protocols.TellsLarvae) LarvalCurve {
 }
 
 var oneDay = quantity.MustUnit("d")
-
-func days(from, to time.Time) float64 { return to.Sub(from).Hours() / 24 }

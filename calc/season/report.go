@@ -1,9 +1,8 @@
 package season
 
-import "time"
-
-// Confidence is that of every interval in the season report; site choice.
-const Confidence = 0.95
+import (
+	"time"
+)
 
 // Report is what the season report shows, worked out once for every form it takes.
 //

@@ -184,19 +184,3 @@ func descentFields(t *protocols.Tells) []*protocols.Field {
 	}
 	return out
 }
-
-// whenOf is the latest date or time written in a step, or else the step's own time.
-func WhenOf(sheet *calc.Sheet, written []time.Time, step int) time.Time {
-	if at := written[step]; !at.IsZero() {
-		return at
-	}
-	return sheet.Steps[step].Time
-}
-
-// appendNew appends what is not in the list.
-func AppendNew[T comparable](list []T, x T) []T {
-	if slices.Contains(list, x) {
-		return list
-	}
-	return append(list, x)
-}

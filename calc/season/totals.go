@@ -141,12 +141,6 @@ type Collection struct {
 	Taken, Returned, Kept, Injured, Dead, Landed Figure
 }
 
-// Figure is a number that may be missing.
-type Figure struct {
-	Number float64
-	Has    bool
-}
-
 // collections lists the shore collections whose animals taken are told.
 func collections(all []filled) []Collection {
 	var out []Collection

@@ -9,44 +9,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/protocols"
-	"spatsheet/protocols/quantity"
 )
-
-// Load is what is asked of one thing that the site has, day by day.
-type Load struct {
-	Has   string // the site's name for it, such as tank.count
-	What  string
-	Unit  quantity.Unit
-	Known bool    // the site says how much there is
-	Limit float64 // in Unit, where Known
-	Days  []DayLoad
-	dayAt map[time.Time]int
-}
-
-// DayLoad is one day's use: the sum over batches, in the load's unit.
-type DayLoad struct {
-	Day     time.Time
-	Sum     float64
-	Batches []string // that take part, in the schedule's order
-}
-
-// Peak is the first of the days with the largest sum, from a day on, as clashes are; false
-// when none of it is used from that day on.
-func (l Load) Peak(from time.Time) (DayLoad, bool) {
-	var peak DayLoad
-	for _, d := range l.Days {
-		if !d.Day.Before(calc.Midnight(from)) && (d.Sum > peak.Sum || peak.Day.IsZero()) {
-			peak = d
-		}
-	}
-	return peak, !peak.Day.IsZero()
-}
-
-// slack for sums of floats: a hair over the limit is not over it. Site choice.
-const hair = 1e-9
-
-// over says whether a day asks for more than the site has.
-func (l Load) over(d DayLoad) bool { return l.Known && d.Sum > l.Limit*(1+hair) }
 
 // loads sums what every batch occupies, and finds the days that ask too much.
 func (a *arranger) loads() error {
@@ -161,58 +124,3 @@ func (a *arranger) shortages(l Load) {
 		})
 	}
 }
-
-// Show prints a number of the load with its unit, to three figures.
-func (l Load) Show(x float64) string {
-	q, err := quantity.New(x, l.Unit)
-	if err != nil {
-		return fmt.Sprintf("%g", x)
-	}
-	if x == float64(int64(x)) && x < 1e6 {
-		return q.Format(0)
-	}
-	return q.Format(3)
-}
-
-// lateStarts tells, for each root, what should have begun before today, and the day of the
-// root that can still be made.
-func (a *arranger) lateStarts() {
-	if a.order.Today.IsZero() {
-		return
-	}
-	first := map[*Scheduled]*Scheduled{}
-	for _, b := range a.out.Batches {
-		if b.Planned || !b.Begins().Before(a.order.Today) || b.Root == nil {
-			continue
-		}
-		if f := first[b.Root]; f == nil || b.Begins().Before(f.Begins()) {
-			first[b.Root] = b
-		}
-	}
-	for _, b := range a.out.Batches {
-		f := first[b]
-		if f == nil {
-			continue
-		}
-		begins := f.Begins()
-		n := 0
-		for begins.AddDate(0, 0, n).Before(a.order.Today) {
-			n++
-		}
-		a.clash(protocols.Error, f.Begins(), []string{f.Code, b.Code},
-			fmt.Sprintf("%s should have begun on %s for %s on %s", f.Code, dayOf(begins), b.Code, dayOf(b.Start)),
-			fmt.Sprintf("%s later, on %s, is the first day that can still be made; or say --have %s", calc.WholeDays(time.Duration(n)*24*time.Hour), dayOf(b.Start.AddDate(0, 0, n)), f.Sheet.Protocol.ID))
-	}
-}
-
-func (a *arranger) clash(level protocols.Level, at time.Time, batches []string, says, remedy string) {
-	a.out.Clashes = append(a.out.Clashes, Clash{Level: level, Day: calc.Midnight(at), Until: calc.Midnight(at), Batches: batches, Says: says, Remedy: remedy})
-}
-
-func (a *arranger) clashOnce(level protocols.Level, at time.Time, batches []string, says, remedy string) {
-	if !slices.ContainsFunc(a.out.Clashes, func(c Clash) bool { return c.Says == says }) {
-		a.clash(level, at, batches, says, remedy)
-	}
-}
-
-func dayOf(t time.Time) string { return t.Format("2006-01-02") }
