@@ -47,7 +47,8 @@ var (
 func cardSizesAt(share float64) cardSizes {
 	mix := func(least, most float64) float64 { return least + share*(most-least) }
 	a, z := leastCard, mostCard
-	return cardSizes{mix(a.number, z.number), mix(a.time, z.time), mix(a.title, z.title), mix(a.amount, z.amount), mix(a.label, z.label), mix(a.caution, z.caution)}
+	return cardSizes{mix(a.number, z.number), mix(a.time, z.time), mix(a.title, z.title), mix(a.amount, z.amount),
+		mix(a.label, z.label), mix(a.caution, z.caution)}
 }
 
 // cardKeeps is what the card prints of a step.

@@ -133,7 +133,8 @@ func TestLayoutWhenAllIsLong(t *testing.T) {
 
 // rewrite offers every text of a sheet to draw.
 func rewrite(sheet *calc.Sheet, draw func(*string)) {
-	for _, place := range []*string{&sheet.Plan.Species, &sheet.Plan.Note, &sheet.Site.Name, &sheet.Protocol.Title, &sheet.Protocol.Purpose, &sheet.Protocol.Stage} {
+	for _, place := range []*string{&sheet.Plan.Species, &sheet.Plan.Note, &sheet.Site.Name, &sheet.Protocol.Title,
+		&sheet.Protocol.Purpose, &sheet.Protocol.Stage} {
 		draw(place)
 	}
 	p := sheet.Protocol

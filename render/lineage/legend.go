@@ -27,20 +27,25 @@ func legend(x, y float64) []page.Mark {
 		case "":
 			shape.Pen.Dash = []float64{0.4, 1}
 		}
-		marks = append(marks, shape, page.Words{X: left + sampleWidth + 1.2, Y: y + sampleHeight/2 + 0.36*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: g.says})
+		marks = append(marks, shape, page.Words{X: left + sampleWidth + 1.2, Y: y + sampleHeight/2 + 0.36*textPt*style.PointMM,
+			Font: page.Font{SizePt: textPt}, Text: g.says})
 	}
 	y += sampleHeight + 5
 	for i, s := range []struct {
 		carries pedigree.Carry
 		says    string
-	}{{pedigree.CarriesLine, "offspring, or the animals themselves"}, {pedigree.CarriesStock, "broodstock after a spawning"}, {pedigree.CarriesOther, "plates, feed, figures: no animals"}} {
+	}{{pedigree.CarriesLine, "offspring, or the animals themselves"}, {pedigree.CarriesStock, "broodstock after a spawning"},
+		{pedigree.CarriesOther, "plates, feed, figures: no animals"}} {
 		left := x + float64(i)*2*sampleStep
-		marks = append(marks, page.Path{Points: []page.Point{page.At(left, y), page.At(left+sampleWidth, y)}, Pen: page.Pen{Width: linkLine, Dash: strokes[s.carries]}},
+		marks = append(marks, page.Path{Points: []page.Point{page.At(left, y), page.At(left+sampleWidth, y)},
+			Pen: page.Pen{Width: linkLine, Dash: strokes[s.carries]}},
 			page.Words{X: left + sampleWidth + 1.2, Y: y + 0.36*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: s.says})
 	}
-	marks = append(marks, page.Words{X: x + 6*sampleStep, Y: y + 0.36*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: "F × M: mothers × fathers; Ne: effective size"})
+	marks = append(marks, page.Words{X: x + 6*sampleStep, Y: y + 0.36*textPt*style.PointMM, Font: page.Font{SizePt: textPt},
+		Text: "F × M: mothers × fathers; Ne: effective size"})
 	y += 4.5
-	return append(marks, page.Words{X: x, Y: y + 0.36*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: "number on a line: what the parent had left, not what was taken of it"})
+	return append(marks, page.Words{X: x, Y: y + 0.36*textPt*style.PointMM, Font: page.Font{SizePt: textPt},
+		Text: "number on a line: what the parent had left, not what was taken of it"})
 }
 
 // sample is a group's shape, small: points in proportion.

@@ -175,7 +175,8 @@ func note(p, inside page.Point, words string, t tile, taken []area) []page.Mark 
 	}
 	var marks []page.Mark
 	for i, line := range lines {
-		marks = append(marks, page.Words{X: best.X, Y: best.Y + float64(i)*style.LineMM(textPt) + style.AscentShare*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: line})
+		marks = append(marks, page.Words{X: best.X, Y: best.Y + float64(i)*style.LineMM(textPt) +
+			style.AscentShare*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: line})
 	}
 	return marks
 }

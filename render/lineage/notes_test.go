@@ -180,7 +180,8 @@ func TestNotesNameWholeCodes(t *testing.T) {
 	for _, code := range []string{"KS-26-01", "HL-27-01-ACCLIMATION", "WWWWWWWWWWWWWWWWWWWW"} {
 		for _, c := range []struct{ p, inside page.Point }{
 			{page.At(300, 55), page.At(285, 50)}, {page.At(100, 50), page.At(120, 60)}, {page.At(100, 60), page.At(120, 50)},
-			{page.At(200, 100), page.At(190, 80)}, {page.At(200, 100), page.At(210, 80)}, {page.At(200, 0), page.At(190, 30)}, {page.At(200, 0), page.At(230, 8)},
+			{page.At(200, 100), page.At(190, 80)}, {page.At(200, 100), page.At(210, 80)}, {page.At(200, 0), page.At(190, 30)},
+			{page.At(200, 0), page.At(230, 8)},
 		} {
 			taken := []area{{202, 90, 240, 97}} // a box right of the line at the bottom
 			got := ""

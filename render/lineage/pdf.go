@@ -95,7 +95,8 @@ func (d *Drawing) shown(t tile) []page.Mark {
 }
 
 func (d *Drawing) pageHead(number, of int, width float64) []page.Mark {
-	head := page.Words{X: edgeRoom, Y: edgeRoom + 4, Font: page.Font{SizePt: style.TitlePt, Bold: true}, Text: cut(d.Title, style.Bold(), style.TitlePt, width-2*edgeRoom-30)}
+	head := page.Words{X: edgeRoom, Y: edgeRoom + 4, Font: page.Font{SizePt: style.TitlePt, Bold: true},
+		Text: cut(d.Title, style.Bold(), style.TitlePt, width-2*edgeRoom-30)}
 	count := page.Words{X: 0, Y: edgeRoom + 4, Font: page.Font{SizePt: style.SmallPt}, Text: fmt.Sprintf("page %d of %d", number, of)}
 	count.X = width - edgeRoom - count.Font.Width(count.Text)
 	return []page.Mark{head, count}

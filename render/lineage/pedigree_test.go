@@ -217,11 +217,14 @@ func TestTextsOfABoxAreWhole(t *testing.T) {
 	}{
 		{pedigree.Kept, "KS-26-01", []string{long}, []string{"KS-26-01", "2026-02-14 F1 if the first", "parents were wild rev. 2"}, codePt},
 		{pedigree.Spawned, "KS-26-01", []string{long}, []string{"KS-26-01", "2026-02-14 F1 if the first", "parents were wild rev. 2"}, codePt},
-		{pedigree.Kept, "HL-27-01-ACCLIMATION", []string{"broodstock-acclimation@1.10.100"}, []string{"HL-27-01-ACCLIMATION", "broodstock-acclimation", "@1.10.100"}, codePt},
+		{pedigree.Kept, "HL-27-01-ACCLIMATION", []string{"broodstock-acclimation@1.10.100"},
+			[]string{"HL-27-01-ACCLIMATION", "broodstock-acclimation", "@1.10.100"}, codePt},
 		{pedigree.Released, "HL-27-01-COLLECTION", nil, []string{"HL-27-01-COLLECTION"}, leastCodePt},
-		{pedigree.Released, "HL-27-01-ACCLIMATION", []string{"broodstock-acclimation@1.10.100"}, []string{"HL-27-01-", "ACCLIMATION", "broodstock-acclimation", "@1.10.100"}, leastCodePt},
+		{pedigree.Released, "HL-27-01-ACCLIMATION", []string{"broodstock-acclimation@1.10.100"},
+			[]string{"HL-27-01-", "ACCLIMATION", "broodstock-acclimation", "@1.10.100"}, leastCodePt},
 		{pedigree.Kept, "WWWWWWWWWWWWWWWWWWWW", nil, []string{"WWWWWWWWWWWWWW", "WWWWWW"}, leastCodePt},
-		{pedigree.Kept, "KS-26-01", []string{strings.Repeat("a shore of many coves ", 9)}, []string{"KS-26-01", "a shore of many coves a shore", "of many coves a shore of many", "coves a shore of many coves…"}, codePt},
+		{pedigree.Kept, "KS-26-01", []string{strings.Repeat("a shore of many coves ", 9)},
+			[]string{"KS-26-01", "a shore of many coves a shore", "of many coves a shore of many", "coves a shore of many coves…"}, codePt},
 	} {
 		n := &node{lot: &pedigree.Lot{Group: c.group}, code: c.code, lines: slices.Clone(c.lines)}
 		n.sized()
@@ -258,7 +261,8 @@ func TestTextOfPDF(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"Lineage of KS-25-R1", "KS-24-C1", "shore-collection@1.0.0", "not collected", "from the shore", "page 1 of", "2024-01-04", "what the parent had left", "4.015 × 10¹⁰ cells"} {
+	for _, want := range []string{"Lineage of KS-25-R1", "KS-24-C1", "shore-collection@1.0.0", "not collected", "from the shore",
+		"page 1 of", "2024-01-04", "what the parent had left", "4.015 × 10¹⁰ cells"} {
 		if !strings.Contains(string(out), want) {
 			t.Errorf("%q is not on the page", want)
 		}

@@ -73,11 +73,13 @@ func (n *node) box(x, y float64) []page.Mark {
 	marks := []page.Mark{shape}
 	left, top := x+n.inset()+padding, y+padding
 	for i, line := range n.head {
-		marks = append(marks, page.Words{X: left, Y: top + (float64(i)*style.Leading+style.AscentShare)*n.headPt*style.PointMM, Font: page.Font{SizePt: n.headPt, Bold: true}, Text: line})
+		marks = append(marks, page.Words{X: left, Y: top + (float64(i)*style.Leading+style.AscentShare)*n.headPt*style.PointMM,
+			Font: page.Font{SizePt: n.headPt, Bold: true}, Text: line})
 	}
 	baseline := top + n.headHeight()
 	for i, line := range n.lines {
-		marks = append(marks, page.Words{X: left, Y: baseline + (float64(i)*style.Leading+style.AscentShare)*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: line})
+		marks = append(marks, page.Words{X: left, Y: baseline +
+			(float64(i)*style.Leading+style.AscentShare)*textPt*style.PointMM, Font: page.Font{SizePt: textPt}, Text: line})
 	}
 	return marks
 }
@@ -95,7 +97,8 @@ func outline(group pedigree.Group, x, y, w, h float64) []page.Point {
 		return []page.Point{page.At(x+point, y), page.At(r-point, y), page.At(r, m), page.At(r-point, b), page.At(x+point, b), page.At(x, m)}
 	case pedigree.Spat:
 		const c = 2.5
-		return []page.Point{page.At(x+c, y), page.At(r-c, y), page.At(r, y+c), page.At(r, b-c), page.At(r-c, b), page.At(x+c, b), page.At(x, b-c), page.At(x, y+c)}
+		return []page.Point{page.At(x+c, y), page.At(r-c, y), page.At(r, y+c), page.At(r, b-c), page.At(r-c, b), page.At(x+c, b),
+			page.At(x, b-c), page.At(x, y+c)}
 	case pedigree.Larvae:
 		return rounded(x, y, w, h, 4)
 	}
@@ -180,7 +183,8 @@ func arrow(a, b page.Point) page.Path {
 	}
 	ux, uy := (b.X-a.X)/d, (b.Y-a.Y)/d
 	back := page.At(b.X-ux*length, b.Y-uy*length)
-	return page.Path{Points: []page.Point{b, page.At(round(back.X-uy*half), round(back.Y+ux*half)), page.At(round(back.X+uy*half), round(back.Y-ux*half))}, Closed: true, Pen: page.Pen{Width: linkLine}}
+	return page.Path{Points: []page.Point{b, page.At(round(back.X-uy*half), round(back.Y+ux*half)),
+		page.At(round(back.X+uy*half), round(back.Y-ux*half))}, Closed: true, Pen: page.Pen{Width: linkLine}}
 }
 
 // labels puts on each line, before its child, the number that the parent had left.

@@ -22,7 +22,8 @@ func (d *Drawing) svg(w io.Writer) {
 }
 
 func (d *Drawing) head() []page.Mark {
-	return []page.Mark{page.Words{X: edgeRoom, Y: edgeRoom + 4, Font: page.Font{SizePt: style.TitlePt, Bold: true}, Text: cut(d.Title, style.Bold(), style.TitlePt, d.width-2*edgeRoom)}}
+	return []page.Mark{page.Words{X: edgeRoom, Y: edgeRoom + 4, Font: page.Font{SizePt: style.TitlePt, Bold: true},
+		Text: cut(d.Title, style.Bold(), style.TitlePt, d.width-2*edgeRoom)}}
 }
 
 // plain writes mm to the thousandth, the same everywhere.

@@ -16,6 +16,7 @@ type Head struct {
 	Title         string
 	Subject       string    // may be empty
 	Made          time.Time // the file's time of making: the same document has the same bytes
+	RoundJoins    bool      // lines meet round, as in curves; else pointed, as in boxes
 }
 
 // PDF is a document in the making.
@@ -36,8 +37,9 @@ func NewPDF(h Head, letters *style.Letters) *PDF {
 	}
 	pdf.SetCreator("spatsheet", true)
 	pdf.SetAutoPageBreak(false, 0)
-	pdf.SetLineCapStyle("butt")
-	pdf.SetLineJoinStyle("round")
+	if h.RoundJoins {
+		pdf.SetLineJoinStyle("round")
+	}
 	style.AddFaces(pdf, letters)
 	return &PDF{pdf, h.Height}
 }

@@ -187,7 +187,8 @@ func growth(r season.Report) section {
 	if len(f.series) > 0 {
 		s.put(pictures{f})
 	}
-	s.put(grid{columns: []column{{"Batch", false}, {"Cohort", false}, {"First sample", false}, {"Last sample", false}, {"Growth, µm a day", true}}, rows: rows})
+	s.put(grid{columns: []column{{"Batch", false}, {"Cohort", false}, {"First sample", false}, {"Last sample", false},
+		{"Growth, µm a day", true}}, rows: rows})
 	s.note("Growth is the difference of the means over the days between. A mean is of the animals alive and in the sample then: " +
 		"when small ones die or are taken out, the mean rises without growth.")
 	return s

@@ -137,7 +137,8 @@ func (p *plot) drawn() [][2]page.Point {
 			if pt.hasY {
 				out = append(out, [2]page.Point{page.At(x, p.atY(pt.yLow)), page.At(x, p.atY(pt.yTop))})
 			}
-			out = append(out, [2]page.Point{page.At(x-markerSize, y-markerSize), page.At(x+markerSize, y+markerSize)}, [2]page.Point{page.At(x-markerSize, y+markerSize), page.At(x+markerSize, y-markerSize)})
+			out = append(out, [2]page.Point{page.At(x-markerSize, y-markerSize), page.At(x+markerSize, y+markerSize)},
+				[2]page.Point{page.At(x-markerSize, y+markerSize), page.At(x+markerSize, y-markerSize)})
 		}
 	}
 	return out

@@ -21,7 +21,8 @@ func grown(n, shift int) season.Report {
 		start := time.Date(2026, 1, 5+i*(37+shift)%180, 0, 0, 0, 0, time.UTC)
 		for j := range 2 + (i+shift)%3 {
 			m := 0.4 + float64(j)*(1.8+0.25*math.Mod(float64(i+shift)*1.7, 4))
-			g.Samples = append(g.Samples, season.LengthSample{At: start.AddDate(0, 0, j*(40+i%7*3)), Mean: stats.Interval{Estimate: m, Low: m * 0.93, High: m * 1.07}, Number: 30, HasLimits: j > 0})
+			g.Samples = append(g.Samples, season.LengthSample{At: start.AddDate(0, 0, j*(40+i%7*3)),
+				Mean: stats.Interval{Estimate: m, Low: m * 0.93, High: m * 1.07}, Number: 30, HasLimits: j > 0})
 		}
 		r.Growth = append(r.Growth, g)
 	}
@@ -134,7 +135,8 @@ func TestNamesOfGrowthTouchNothing(t *testing.T) {
 func TestNamesWhereCurvesMeet(t *testing.T) {
 	day := func(n int) time.Time { return time.Date(2026, 2, n, 0, 0, 0, 0, time.UTC) }
 	curve := func(batch string, from int, low float64, to int, high float64) season.Growth {
-		return season.Growth{Batch: batch, Samples: []season.LengthSample{{At: day(from), Mean: stats.Interval{Estimate: low}}, {At: day(to), Mean: stats.Interval{Estimate: high}}}}
+		return season.Growth{Batch: batch, Samples: []season.LengthSample{{At: day(from), Mean: stats.Interval{Estimate: low}},
+			{At: day(to), Mean: stats.Interval{Estimate: high}}}}
 	}
 	apart := func(n int) (list []season.Growth) { // ends in a row to the right, going down
 		for i := range n {
@@ -149,9 +151,11 @@ func TestNamesWhereCurvesMeet(t *testing.T) {
 		"few, far apart":      {apart(mostBeside), true},
 		"many, far apart":     {apart(mostBeside + 1), false},
 		"one after the other": {[]season.Growth{curve("T-26-N1", 1, 0.4, 60, 2.4), curve("T-26-B1", 60, 2.4, 120, 7)}, true},
-		"a name in the way":   {[]season.Growth{curve("T-26-N1", 1, 0.4, 49, 2.9), curve("T-26-N2", 10, 0.4, 60, 2.4), curve("T-26-B1", 60, 2.4, 120, 7), curve("T-26-N3", 40, 0.4, 75, 2.3)}, false},
-		"none in the way":     {[]season.Growth{curve("T-26-N2", 10, 0.4, 60, 2.4), curve("T-26-B1", 60, 2.4, 120, 7), curve("T-26-N3", 40, 0.4, 75, 2.3)}, true},
-		"to one place":        {[]season.Growth{curve("T-26-N1", 1, 0.4, 60, 3), curve("T-26-N2", 30, 0.4, 60, 3), curve("T-26-N3", 100, 0.4, 140, 9)}, false},
+		"a name in the way": {[]season.Growth{curve("T-26-N1", 1, 0.4, 49, 2.9), curve("T-26-N2", 10, 0.4, 60, 2.4),
+			curve("T-26-B1", 60, 2.4, 120, 7), curve("T-26-N3", 40, 0.4, 75, 2.3)}, false},
+		"none in the way": {[]season.Growth{curve("T-26-N2", 10, 0.4, 60, 2.4), curve("T-26-B1", 60, 2.4, 120, 7),
+			curve("T-26-N3", 40, 0.4, 75, 2.3)}, true},
+		"to one place": {[]season.Growth{curve("T-26-N1", 1, 0.4, 60, 3), curve("T-26-N2", 30, 0.4, 60, 3), curve("T-26-N3", 100, 0.4, 140, 9)}, false},
 	} {
 		got := growthNames(t, season.Report{Growth: c.list}, 170)
 		if say := got.touched(); say != "" || len(got.names) != len(c.list) || (got.leaders == 0) != c.beside {

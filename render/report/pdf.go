@@ -31,7 +31,7 @@ func WritePDF(w io.Writer, r season.Report, stamp time.Time) error {
 	if err != nil {
 		return fmt.Errorf("season report: %w", err)
 	}
-	doc := page.NewPDF(page.Head{Width: paper.Width, Height: paper.Height, Title: d.title, Made: stamp.UTC()}, nil)
+	doc := page.NewPDF(page.Head{Width: paper.Width, Height: paper.Height, Title: d.title, Made: stamp.UTC(), RoundJoins: true}, nil)
 	for i, p := range pages {
 		on := doc.Page()
 		p.Draw(on)

@@ -45,13 +45,15 @@ func fillIn(t testing.TB, r *season.Report, say string) {
 	r.Totals = []season.Total{{Species: say, Protocol: "p", Label: say, Unit: "larvae", Batches: 2, Number: 3.2e10}}
 	r.Apart = []season.Apart{{Protocol: say, Label: say, From: say, Stage: say, OutFrom: say}}
 	r.Collections = []season.Collection{{Batch: "T-2", Species: say, Shore: say, Permit: say, Start: day(1), Taken: season.Figure{Number: 5, Has: true}}}
-	r.Outplantings = []season.Outplanting{{Batch: "T-3", Species: say, Shore: say, Permit: say, Parents: say, Mark: say, Start: day(2), Released: season.Figure{Number: 9, Has: true}}}
+	r.Outplantings = []season.Outplanting{{Batch: "T-3", Species: say, Shore: say, Permit: say, Parents: say, Mark: say,
+		Start: day(2), Released: season.Figure{Number: 9, Has: true}}}
 	share, err := stats.ShareWilson1927(3, 4, 0.95)
 	if err != nil {
 		t.Fatal(err)
 	}
 	e := season.StageEstimate{Stage: season.Stage{Batch: "T-4", In: 4, Out: 3, Survival: 0.75, HasSurvival: true}, Interval: share, HasInterval: true}
-	r.Stages = []season.StageGroup{{Species: say, Label: say, InUnit: "eggs", OutUnit: "larvae", Estimates: []season.StageEstimate{e, e}, Batches: 2, In: 8, Out: 6, Pooled: 0.75, Low: 0.75, Median: 0.75, High: 0.75}}
+	r.Stages = []season.StageGroup{{Species: say, Label: say, InUnit: "eggs", OutUnit: "larvae",
+		Estimates: []season.StageEstimate{e, e}, Batches: 2, In: 8, Out: 6, Pooled: 0.75, Low: 0.75, Median: 0.75, High: 0.75}}
 	observed := []stats.Observation{{Time: 3, Died: true, Number: 2}, {Time: 9, Died: false, Number: 5}}
 	curve, err := stats.KaplanMeier(observed, 0.95, stats.LimitsLogLog)
 	if err != nil {
@@ -59,16 +61,20 @@ func fillIn(t testing.TB, r *season.Report, say string) {
 	}
 	c := season.LossCurve{Class: say, Batches: 1, Number: 7, Died: 2, Observations: observed, Curve: curve}
 	r.Losses = []season.LossGroup{{Protocol: say, Species: say, All: c, HasAll: true, Classes: []season.LossCurve{c, c}, TestNote: say, Notes: []string{say}}}
-	r.Spawnings = []season.SpawningShare{{Batch: "T-5", Species: say, InducedBy: say, Start: day(3), Females: 4, Spawned: 3, Share: share, GonadIndex: 17, HasIndex: true, IndexFrom: say}}
+	r.Spawnings = []season.SpawningShare{{Batch: "T-5", Species: say, InducedBy: say, Start: day(3), Females: 4, Spawned: 3,
+		Share: share, GonadIndex: 17, HasIndex: true, IndexFrom: say}}
 	for i := range 12 {
 		points := []season.LarvalPoint{{Days: 1, Alive: 100, Share: 1}, {Days: 4, Alive: 50, Share: 0.5 + 0.001*float64(i)}}
 		r.Larvae = append(r.Larvae, season.LarvalCurve{Batch: fmt.Sprintf("T-%d", 10+i), Species: say, Points: points})
 	}
 	mean := func(x float64) stats.Interval { return stats.Interval{Estimate: x, Low: x - 1, High: x + 1} }
-	r.Growth = []season.Growth{{Batch: "T-6", Cohort: say, Species: say, Samples: []season.LengthSample{{At: day(1), Mean: mean(3), Number: 3, HasLimits: true}, {At: day(20), Mean: mean(5)}}, RateUMPerDay: 105, HasRate: true}}
+	r.Growth = []season.Growth{{Batch: "T-6", Cohort: say, Species: say,
+		Samples:      []season.LengthSample{{At: day(1), Mean: mean(3), Number: 3, HasLimits: true}, {At: day(20), Mean: mean(5)}},
+		RateUMPerDay: 105, HasRate: true}}
 	r.Water = []season.Water{{Batch: "T-7", Protocol: say, Temperature: season.Spread{Number: 2, Low: 1, Mean: 2, High: 3}}}
 	r.Deviations.Standing = []season.Deviation{{Batch: "T-8", Level: "error", Entries: []string{say, say, say}, Written: say, Says: say}}
-	r.Deviations.Corrections = []season.Correction{{Batch: "T-9", Number: 2, At: day(5), Reason: say, Changes: []season.Change{{Entry: say, Was: say, Now: say}}}}
+	r.Deviations.Corrections = []season.Correction{{Batch: "T-9", Number: 2, At: day(5), Reason: say,
+		Changes: []season.Change{{Entry: say, Was: say, Now: say}}}}
 	r.Comparisons = []season.Comparison{{Species: say, What: say, First: say, Second: say, Of: say, Says: say}}
 }
 
@@ -227,7 +233,8 @@ func TestNothingLeavesThePage(t *testing.T) {
 				b := &bounds{left: 1e9, top: 1e9}
 				p.Draw(b)
 				const slack = 3.0 // tick labels and markers may stand half outside of their field
-				if b.left < paper.Left-slack || b.right > paper.Width-paper.Right+slack || b.top < paper.Top || b.bottom > paper.Height-paper.Bottom-footRoom+1 {
+				if b.left < paper.Left-slack || b.right > paper.Width-paper.Right+slack || b.top < paper.Top ||
+					b.bottom > paper.Height-paper.Bottom-footRoom+1 {
 					t.Errorf("%s, %.12q, page %d: drawn from %.1f, %.1f to %.1f, %.1f mm", name, say, number+1, b.left, b.top, b.right, b.bottom)
 				}
 			}
