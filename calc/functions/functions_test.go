@@ -234,7 +234,7 @@ func TestEveryFunctionIsCalled(t *testing.T) {
 		}
 		texts += string(p.Text)
 	}
-	waits := functions.ToCome()
+	waits := toCome()
 	for _, f := range functions.All().List() {
 		calls, waiting := strings.Contains(texts, f.Name+"("), waits[f.Name] != ""
 		if calls == waiting {
@@ -273,5 +273,15 @@ func TestMediumOfTheProtocol(t *testing.T) {
 		if held == 0 {
 			t.Errorf("%s: no stock of the recipe was held", ref)
 		}
+	}
+}
+
+// toCome names the functions that no shipped protocol calls yet and what they wait for.
+func toCome() map[string]string {
+	const other = "issue 15, protocols for other animals"
+	return map[string]string{
+		"unionised_ammonia": other, "oxygen_saturation": other, "base_for_bath": other,
+		"ration": other, "film_carries": other, "eggs_in_layer": other,
+		"share_high": "issue 16, how sure a count is",
 	}
 }

@@ -7,18 +7,6 @@ import (
 	"spatsheet/protocols/formula"
 )
 
-// ToCome names the functions that no shipped protocol calls yet and what they wait for.
-//
-// The result is by name. Source: none needed.
-func ToCome() map[string]string {
-	const other = "issue 15, protocols for other animals"
-	return map[string]string{
-		"unionised_ammonia": other, "oxygen_saturation": other, "base_for_bath": other,
-		"ration": other, "film_carries": other, "eggs_in_layer": other,
-		"share_high": "issue 16, how sure a count is",
-	}
-}
-
 // toCome are the functions that protocols now written will call.
 func toCome() []formula.Function { return append(chemistry(), feeding()...) }
 

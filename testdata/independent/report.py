@@ -18,7 +18,7 @@ from html.parser import HTMLParser
 import season
 from distributions import holm, kaplan_meier, log_rank, rank_sum, student, wilson
 
-NUMBER = r"(-?\d[\d\u202f]*(?:\.\d+)?(?:e[+-]?\d+| × 10[⁰¹²³⁴⁵⁶⁷⁸⁹]+)?)"
+NUMBER = r"(-?\d[\d\u202f]*(?:\.\d+)?(?:e[+-]?\d+|[ \u00a0]×[ \u00a0]10[⁰¹²³⁴⁵⁶⁷⁸⁹]+)?)"
 RAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 
 
@@ -75,7 +75,7 @@ class Page(HTMLParser):
 def parsed(printed):
     digits = printed.replace("\u202f", "")
     if "×" in digits:
-        front, power = digits.split(" × 10")
+        front, power = digits.replace("\u00a0", " ").split(" × 10")
         return float(front) * 10 ** int(power.translate(RAISED))
     return float(digits)
 
