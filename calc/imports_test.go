@@ -65,6 +65,8 @@ var mayImport = map[string][]string{
 	"render/seasonlog":  drawing,
 	"render/tables":     drawing,
 
+	"cmd/station/demo": {"calc", "calc/example"},
+
 	"templates": nil,
 }
 

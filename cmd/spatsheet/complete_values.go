@@ -34,7 +34,7 @@ func (u *unfinished) valuesOf(f cli.Flag, word string) []nextWord {
 	case "labels":
 		return append(u.stocks(), nextWord{"list", "tell the stocks"})
 	case "set":
-		return u.settings()
+		return u.settingWords()
 	}
 	return choicesOf(f)
 }
@@ -67,15 +67,15 @@ func (u *unfinished) arguments(word string) []nextWord {
 	return nil
 }
 
-// choices are written as `one|other` in the help of a flag.
-var choices = regexp.MustCompile("`([^`|]+(?:\\|[^`|]+)+)`")
+// writtenChoices are written as `one|other` in the help of a flag.
+var writtenChoices = regexp.MustCompile("`([^`|]+(?:\\|[^`|]+)+)`")
 
 func choicesOf(f cli.Flag) []nextWord {
 	d, ok := f.(cli.DocGenerationFlag)
 	if !ok {
 		return nil
 	}
-	found := choices.FindStringSubmatch(d.GetUsage())
+	found := writtenChoices.FindStringSubmatch(d.GetUsage())
 	if found == nil {
 		return nil
 	}
@@ -135,9 +135,9 @@ func (u *unfinished) stocks() []nextWord {
 	return list
 }
 
-// settings lists the settings of the protocol that is named, those that a plan must give
+// settingWords lists the settings of the protocol that is named, those that a plan must give
 // first.
-func (u *unfinished) settings() []nextWord {
+func (u *unfinished) settingWords() []nextWord {
 	usual := ""
 	if f, ok := u.flag("--protocol").(*cli.StringFlag); ok {
 		usual = f.Value

@@ -10,6 +10,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/example"
 	"spatsheet/cmd/station"
+	"spatsheet/cmd/station/demo"
 	"spatsheet/render/workbook"
 	"spatsheet/templates"
 )
@@ -65,7 +66,7 @@ func newFolder(name string) (string, error) {
 
 func (p *program) demo(folder *station.Folder) error {
 	p.say("1. A season folder for an invented station")
-	if err := p.start(folder, templates.Site); err != nil {
+	if err := p.makeFolder(folder, templates.Site); err != nil {
 		return err
 	}
 	p.say("2. Three batches planned, their bench sheets and workbooks printed")
@@ -73,9 +74,9 @@ func (p *program) demo(folder *station.Folder) error {
 	if err != nil {
 		return err
 	}
-	for _, b := range demoBatches {
-		plan := folder.PlanFile(b.code)
-		if err := station.WriteBytes(plan, false, []byte(b.plan)); err != nil {
+	for _, b := range demo.Batches {
+		plan := folder.PlanFile(b.Code)
+		if err := station.WriteBytes(plan, false, []byte(b.Plan)); err != nil {
 			return err
 		}
 		if err := p.printBatch(folder, site, plan, false); err != nil {
@@ -84,8 +85,8 @@ func (p *program) demo(folder *station.Folder) error {
 	}
 	p.say("3. The workbooks filled in, as by the people at the bench")
 	var filled []string
-	for _, b := range demoBatches {
-		name, err := p.demoFill(folder, b.code, b.code, b.wrote)
+	for _, b := range demo.Batches {
+		name, err := p.demoFill(folder, b.Code, b.Code, b.Wrote)
 		if err != nil {
 			return err
 		}
@@ -103,8 +104,8 @@ func (p *program) demoReadBack(folder *station.Folder, filled []string) error {
 	if err := p.collect(folder, filled, ""); err != nil && !errors.Is(err, errFindings) {
 		return err
 	}
-	last := demoBatches[len(demoBatches)-1]
-	corrected, err := p.demoFill(folder, last.code, last.code+"-corrected", last.corrected)
+	last := demo.Batches[len(demo.Batches)-1]
+	corrected, err := p.demoFill(folder, last.Code, last.Code+"-corrected", last.Corrected)
 	if err != nil {
 		return err
 	}
@@ -115,14 +116,14 @@ func (p *program) demoReadBack(folder *station.Folder, filled []string) error {
 	if err := p.season(folder, folder.File(station.OutFolder), false, false); err != nil {
 		return err
 	}
-	fmt.Fprintf(p.out, "\nlook at %s and %s\n", folder.File(station.SheetsFolder, demoBatches[0].code+".pdf"), folder.File(station.OutFolder, "season.xlsx"))
+	fmt.Fprintf(p.out, "\nlook at %s and %s\n", folder.File(station.SheetsFolder, demo.Batches[0].Code+".pdf"), folder.File(station.OutFolder, "season.xlsx"))
 	return nil
 }
 
 func (p *program) say(heading string) { fmt.Fprintf(p.out, "\n== %s\n", heading) }
 
 // demoFill types invented readings into a copy of a printed workbook.
-func (p *program) demoFill(folder *station.Folder, code, as string, wrote invented) (string, error) {
+func (p *program) demoFill(folder *station.Folder, code, as string, wrote demo.Invented) (string, error) {
 	blank := folder.File(station.WorkbookFolder, code+".xlsx")
 	content, err := os.ReadFile(blank)
 	if err != nil {
@@ -143,8 +144,8 @@ func (p *program) demoFill(folder *station.Folder, code, as string, wrote invent
 	return p.typeIn(sheet, content, folder.File(station.FilledFolder, as+".xlsx"), wrote)
 }
 
-func (p *program) typeIn(sheet *calc.Sheet, blank []byte, name string, wrote invented) (string, error) {
-	values, err := example.Fill(sheet, wrote.onto(sheet))
+func (p *program) typeIn(sheet *calc.Sheet, blank []byte, name string, wrote demo.Invented) (string, error) {
+	values, err := example.Fill(sheet, wrote.Onto(sheet))
 	if err != nil {
 		return "", err
 	}

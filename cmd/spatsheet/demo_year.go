@@ -14,6 +14,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/example"
 	"spatsheet/cmd/station"
+	"spatsheet/cmd/station/demo"
 	"spatsheet/protocols"
 	"spatsheet/render/workbook"
 	"spatsheet/templates"
@@ -27,25 +28,25 @@ var seasonCollected = time.Date(2026, 7, 1, 9, 0, 0, 0, time.UTC)
 // as a station would, since a child is planned from what its parent left.
 func (p *program) demoYear(folder *station.Folder) error {
 	defer debug.SetGCPercent(debug.SetGCPercent(400)) // a short run: time rather than memory
-	p.say(fmt.Sprintf("1. %d batches of five months, and %d of the year before that they go back to", len(seasonBatches)-carriedOver, carriedOver))
+	p.say(fmt.Sprintf("1. %d batches of five months, and %d of the year before that they go back to", len(demo.SeasonBatches)-demo.CarriedOver, demo.CarriedOver))
 	quiet := &program{out: io.Discard, talk: io.Discard}
-	if err := quiet.start(folder, templates.Site); err != nil {
+	if err := quiet.makeFolder(folder, templates.Site); err != nil {
 		return err
 	}
 	site, err := folder.Site()
 	if err != nil {
 		return err
 	}
-	for i, b := range seasonBatches {
+	for i, b := range demo.SeasonBatches {
 		quiet.now = func() time.Time { return seasonCollected.Add(time.Duration(i) * time.Minute) }
 		sheet, err := quiet.demoPlan(folder, site, b)
 		if err == nil {
 			err = quiet.demoBench(folder, b, sheet)
 		}
 		if err != nil {
-			return fmt.Errorf("demo batch %s: %w", b.code, err)
+			return fmt.Errorf("demo batch %s: %w", b.Code, err)
 		}
-		fmt.Fprintf(p.out, "  %-9s %s  %s\n", b.code, b.date, sheet.Protocol.Ref())
+		fmt.Fprintf(p.out, "  %-9s %s  %s\n", b.Code, b.Date, sheet.Protocol.Ref())
 	}
 	p.say("2. The season compiled")
 	if err := p.season(folder, folder.File(station.OutFolder), false, false); err != nil && !errors.Is(err, errFindings) {
@@ -55,9 +56,9 @@ func (p *program) demoYear(folder *station.Folder) error {
 }
 
 // demoPlan plans a batch and writes its plan.
-func (p *program) demoPlan(folder *station.Folder, site calc.Site, b seasonBatch) (*calc.Sheet, error) {
+func (p *program) demoPlan(folder *station.Folder, site calc.Site, b demo.SeasonBatch) (*calc.Sheet, error) {
 	catalog := folder
-	protocol, err := catalog.Protocol(b.protocol)
+	protocol, err := catalog.Protocol(b.Protocol)
 	if err != nil {
 		return nil, err
 	}
@@ -65,7 +66,7 @@ func (p *program) demoPlan(folder *station.Folder, site calc.Site, b seasonBatch
 	if err != nil {
 		return nil, err
 	}
-	name := folder.PlanFile(b.code)
+	name := folder.PlanFile(b.Code)
 	if err := station.WriteBytes(name, false, d.text()); err != nil {
 		return nil, err
 	}
@@ -80,19 +81,19 @@ func (p *program) demoPlan(folder *station.Folder, site calc.Site, b seasonBatch
 	return sheet, nil
 }
 
-func (p *program) demoDraft(folder *station.Folder, protocol *protocols.Protocol, b seasonBatch) (draft, error) {
-	d := draft{batch: b.code, protocol: protocol.Ref(), species: seasonSpecies, date: b.date, start: b.start, note: "invented demo batch", settings: map[string]string{}}
+func (p *program) demoDraft(folder *station.Folder, protocol *protocols.Protocol, b demo.SeasonBatch) (draft, error) {
+	d := draft{batch: b.Code, protocol: protocol.Ref(), species: demo.SeasonSpecies, date: b.Date, start: b.Start, note: "invented demo batch", settings: map[string]string{}}
 	if !slices.Contains(protocol.AppliesTo, "Patella") {
-		d.species = seasonDiatom
+		d.species = demo.SeasonDiatom
 	}
-	for id, value := range b.set {
+	for id, value := range b.Set {
 		d.settings[id] = value
 	}
 	if err := d.takeProfile(folder, protocol, ""); err != nil {
 		return draft{}, err
 	}
-	if len(b.parents) > 0 {
-		if err := p.takeParents(&d, folder, protocol, b.parents); err != nil {
+	if len(b.Parents) > 0 {
+		if err := p.takeParents(&d, folder, protocol, b.Parents); err != nil {
 			return draft{}, err
 		}
 	}
@@ -107,14 +108,14 @@ func (p *program) demoDraft(folder *station.Folder, protocol *protocols.Protocol
 
 // demoBench prints a batch, fills its workbook in, first with its mistakes where it has
 // any, and collects it.
-func (p *program) demoBench(folder *station.Folder, b seasonBatch, sheet *calc.Sheet) error {
+func (p *program) demoBench(folder *station.Folder, b demo.SeasonBatch, sheet *calc.Sheet) error {
 	printed := make(chan error, 1)
 	go func() { printed <- p.printSheet(folder, sheet, false) }() // while the rest is made up
-	list, err := b.filled(sheet)
+	list, err := filledSheets(b, sheet)
 	if err := errors.Join(<-printed, err); err != nil {
 		return err
 	}
-	blank, err := os.ReadFile(folder.File(station.WorkbookFolder, b.code+".xlsx"))
+	blank, err := os.ReadFile(folder.File(station.WorkbookFolder, b.Code+".xlsx"))
 	if err != nil {
 		return inputFault(err)
 	}
@@ -140,31 +141,31 @@ type filledSheet struct {
 	values       example.Values
 }
 
-// filled gives what came back: with the mistakes first, where there were any.
-func (b seasonBatch) filled(sheet *calc.Sheet) ([]filledSheet, error) {
-	values, err := example.FillVaried(sheet, b.values(sheet, b.wrote), seasonVary(b.code))
+// filledSheets gives what came back: with the mistakes first, where there were any.
+func filledSheets(b demo.SeasonBatch, sheet *calc.Sheet) ([]filledSheet, error) {
+	values, err := example.FillVaried(sheet, typedValues(b, sheet, b.Wrote), seasonVary(b.Code))
 	if err != nil {
 		return nil, err
 	}
-	if b.mistakes == nil {
-		return []filledSheet{{b.code, "", values}}, nil
+	if b.Mistakes == nil {
+		return []filledSheet{{b.Code, "", values}}, nil
 	}
 	wrong := maps.Clone(values)
-	for key, value := range b.mistakes.onto(sheet) {
+	for key, value := range b.Mistakes.Onto(sheet) {
 		wrong[key] = value
 	}
-	return []filledSheet{{b.code, "", wrong}, {b.code + "-corrected", b.reason, values}}, nil
+	return []filledSheet{{b.Code, "", wrong}, {b.Code + "-corrected", b.Reason, values}}, nil
 }
 
-// values are what was written, ND in every required box of the steps not done, and
+// typedValues are what was written, ND in every required box of the steps not done, and
 // nothing in rows that are still to come.
-func (b seasonBatch) values(sheet *calc.Sheet, wrote invented) example.Values {
-	values := wrote.onto(sheet)
+func typedValues(b demo.SeasonBatch, sheet *calc.Sheet, wrote demo.Invented) example.Values {
+	values := wrote.Onto(sheet)
 	for _, box := range sheet.Boxes() {
-		if box.Table != nil && b.until[box.Table.ID] > 0 && box.Row > b.until[box.Table.ID] {
+		if box.Table != nil && b.Until[box.Table.ID] > 0 && box.Row > b.Until[box.Table.ID] {
 			values[box.Key] = nil
 		}
-		for _, step := range b.notDone {
+		for _, step := range b.NotDone {
 			if sheet.Steps[box.Step].Definition.ID != step {
 				continue
 			}

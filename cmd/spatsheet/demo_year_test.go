@@ -19,6 +19,7 @@ import (
 	"spatsheet/calc/pedigree"
 	"spatsheet/calc/season"
 	"spatsheet/cmd/station"
+	"spatsheet/cmd/station/demo"
 	"spatsheet/protocols"
 	"spatsheet/render/scratch"
 	"spatsheet/render/seasonlog"
@@ -58,11 +59,11 @@ func whatIsInDemoSeason(t *testing.T, log *seasonlog.Log) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(batches) != len(seasonBatches) || len(batches)-carriedOver != 30 {
-		t.Errorf("%d batches, of which %d carried over; want 30 of five months", len(batches), carriedOver)
+	if len(batches) != len(demo.SeasonBatches) || len(batches)-demo.CarriedOver != 30 {
+		t.Errorf("%d batches, of which %d carried over; want 30 of five months", len(batches), demo.CarriedOver)
 	}
 	s := season.Compile(batches, pedigree.Across)
-	first, last := s.Batches[carriedOver].Sheet.Plan.Start, s.Batches[len(batches)-1].Sheet.Plan.Start
+	first, last := s.Batches[demo.CarriedOver].Sheet.Plan.Start, s.Batches[len(batches)-1].Sheet.Plan.Start
 	if first.AddDate(0, 5, 0).Before(last) || first.Year() != last.Year() {
 		t.Errorf("the season runs from %v to %v, longer than five months of a year", first, last)
 	}
@@ -290,11 +291,11 @@ func errorBetweenBatches(t *testing.T, folder string) {
 		t.Fatal(err)
 	}
 	quiet := &program{out: io.Discard, talk: io.Discard, now: func() time.Time { return seasonCollected.AddDate(0, 0, 1) }}
-	b := seasonBatch{code: "KS-26-L9", protocol: "larval-rearing", date: "2026-02-12", start: "09:00", parents: []string{"KS-26-S2"}}
+	b := demo.SeasonBatch{Code: "KS-26-L9", Protocol: "larval-rearing", Date: "2026-02-12", Start: "09:00", Parents: []string{"KS-26-S2"}}
 	if _, err := quiet.demoPlan(station.At(again), site, b); err == nil || !strings.Contains(err.Error(), "nothing is left (of 1\u202f424\u202f000 larvae; 1\u202f424\u202f000 to KS-26-L1)") {
 		t.Fatalf("planning from larvae that another took: got %v", err)
 	}
-	b.set = map[string]string{"larvae": "1424000 larvae"} // against better advice
+	b.Set = map[string]string{"larvae": "1424000 larvae"} // against better advice
 	sheet, err := quiet.demoPlan(station.At(again), site, b)
 	if err != nil {
 		t.Fatal(err)
@@ -345,7 +346,7 @@ func sameAgain(t *testing.T, folder string) {
 		same++
 		return nil
 	})
-	if err != nil || same < 4*len(seasonBatches) {
+	if err != nil || same < 4*len(demo.SeasonBatches) {
 		t.Errorf("%d files compared, %v", same, err)
 	}
 }

@@ -37,12 +37,6 @@ func run(args []string, out, talk io.Writer, now func() time.Time) int {
 	return closing(err, checked, say)
 }
 
-// program carries the streams and the clock to the commands.
-type program struct {
-	out, talk io.Writer
-	now       func() time.Time
-}
-
 func (p *program) app() *cli.App {
 	app := &cli.App{
 		Name:        "spatsheet",
@@ -75,25 +69,6 @@ func (p *program) app() *cli.App {
 		finish(c, c.Name)
 	}
 	return app
-}
-
-// finish gives every command the same habits: usage faults as such, exit codes in help.
-func finish(c *cli.Command, called string) {
-	c.OnUsageError = func(_ *cli.Context, err error, _ bool) error {
-		return flagFault(err, c.Flags, "spatsheet "+called+" --help")
-	}
-	c.HideHelpCommand = true
-	for _, f := range c.Flags {
-		if b, isBool := f.(*cli.BoolFlag); isBool {
-			b.DisableDefaultText = true // all are off
-		}
-	}
-	if c.Description != "" {
-		c.Description += "\n\n" + exitCodesHelp
-	}
-	for _, sub := range c.Subcommands {
-		finish(sub, called+" "+sub.Name)
-	}
 }
 
 func commandNames(app *cli.App) []string {

@@ -256,7 +256,7 @@ func (b *mutantBench) fresh() {
 		_ = os.RemoveAll(b.folder)
 	}
 	b.folder, b.used = scratch.Folder(b.t), 0
-	if err := b.p.start(station.At(b.folder+"/season"), nil); err != nil {
+	if err := b.p.makeFolder(station.At(b.folder+"/season"), nil); err != nil {
 		b.t.Fatal(err)
 	}
 }

@@ -141,10 +141,6 @@ func (p *program) makePlan(a answers, folder *station.Folder, replace, asked boo
 	return nil
 }
 
-func planName(folder *station.Folder, batch string) string {
-	return folder.File(station.PlansFolder, batch+".yaml")
-}
-
 // showAmounts prints what the sheet will ask for.
 func (p *program) showAmounts(sheet *calc.Sheet) {
 	fmt.Fprintf(p.out, "%s  %s  digest %s\n\n", sheet.Plan.Batch, sheet.Protocol.Ref(), sheet.Digest)

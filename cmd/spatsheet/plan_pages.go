@@ -285,7 +285,7 @@ func bounds(t *protocols.Setting) string {
 }
 
 func (s *planner) valuesPage() planPage {
-	values := s.values()
+	values := s.valuesByGiver()
 	if len(values) == 0 {
 		return planPage{}
 	}

@@ -253,8 +253,8 @@ func (s *planner) whose(v calc.Value) string {
 // order of givers in lists: what belongs to this batch first.
 var giverOrder = []protocols.Giver{protocols.ByPlan, protocols.BySpecies, protocols.BySite, protocols.ByProtocol}
 
-// values lists every setting that has a value, grouped by who gave it.
-func (s *planner) values() []calc.Value {
+// valuesByGiver lists every setting that has a value, grouped by who gave it.
+func (s *planner) valuesByGiver() []calc.Value {
 	values, _ := s.settled(true)
 	slices.SortStableFunc(values, func(a, b calc.Value) int {
 		return slices.Index(giverOrder, a.From) - slices.Index(giverOrder, b.From)

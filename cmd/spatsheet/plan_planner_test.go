@@ -23,7 +23,7 @@ func askedAt() time.Time { return time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC) }
 func seasonFolder(t *testing.T) (p *program, folder string) {
 	t.Helper()
 	p, folder = &program{out: io.Discard, talk: io.Discard, now: askedAt}, filepath.Join(scratch.Folder(t), "season")
-	if err := p.start(station.At(folder), templates.Site); err != nil {
+	if err := p.makeFolder(station.At(folder), templates.Site); err != nil {
 		t.Fatal(err)
 	}
 	return p, folder
@@ -113,7 +113,7 @@ func TestFaultIsThatOfTheAnswer(t *testing.T) {
 func TestValuesSayWhoGaveThem(t *testing.T) {
 	s := spawningPlanner(t, map[string]string{"females": "18"})
 	whose := map[string]string{}
-	for _, v := range s.values() {
+	for _, v := range s.valuesByGiver() {
 		whose[v.Setting.ID] = s.whose(v)
 	}
 	for id, want := range map[string]string{"females": "this plan", "larval_days": "species", "watch_hours": "site", "rinses": "protocol"} {
@@ -357,11 +357,11 @@ func TestParentsGiveValues(t *testing.T) {
 	if n := len(s.page(askLacking, askedAt()).questions); n != 0 {
 		t.Errorf("%d settings are asked for that the parent gives", n)
 	}
-	if first := s.values()[0]; first.Setting.ID != "larvae" || s.whose(first) != "from KS-26-01" {
+	if first := s.valuesByGiver()[0]; first.Setting.ID != "larvae" || s.whose(first) != "from KS-26-01" {
 		t.Errorf("larvae are said to be %q", s.whose(first))
 	}
 	s.put("set larvae", "2e5")
-	if first := s.values()[0]; s.whose(first) != "this plan" || first.Quantity.Value() != 2e5 {
+	if first := s.valuesByGiver()[0]; s.whose(first) != "this plan" || first.Quantity.Value() != 2e5 {
 		t.Errorf("a value of one's own: %v by %s", first.Quantity, s.whose(first))
 	}
 	if got := s.page(askStart, askedAt()).questions[0].value; got != "KS-26-03" {

@@ -14,6 +14,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"spatsheet/cmd/station"
+	"spatsheet/cmd/station/demo"
 	"spatsheet/render/scratch"
 )
 
@@ -27,8 +28,8 @@ func TestMistakesInAWorkbookAreAllFound(t *testing.T) {
 		t.Fatalf("demo: exit code %d: %s", code, talk.String())
 	}
 	p := &program{out: &out, talk: &talk, now: now}
-	wrote := maps.Clone(spawningNotes)
-	maps.Copy(wrote, invented{
+	wrote := maps.Clone(demo.SpawningNotes)
+	maps.Copy(wrote, demo.Invented{
 		"water_temperature": "13,2",      // decimal comma
 		"hatch_water":       "288000 mL", // unit typed beside the number
 		"sperm_motile":      "most",      // text in a number cell

@@ -17,6 +17,7 @@ import (
 
 	"spatsheet/calc/example"
 	"spatsheet/cmd/station"
+	"spatsheet/cmd/station/demo"
 	"spatsheet/render/workbook"
 )
 
@@ -30,7 +31,7 @@ func fillIn(ts *testscript.TestScript, negated bool, args []string) {
 	if negated || len(args) < 2 {
 		ts.Fatalf("usage: fill BLANK FILLED [entry=value]...")
 	}
-	wrote := invented{}
+	wrote := demo.Invented{}
 	for _, pair := range args[2:] {
 		entry, text, _ := strings.Cut(pair, "=")
 		wrote[entry] = text
@@ -40,7 +41,7 @@ func fillIn(ts *testscript.TestScript, negated bool, args []string) {
 	}
 	r, err := station.At("").ReadBack(ts.MkAbs(args[0]))
 	ts.Check(err)
-	values, err := example.Fill(r.Sheet, wrote.onto(r.Sheet))
+	values, err := example.Fill(r.Sheet, wrote.Onto(r.Sheet))
 	ts.Check(err)
 	content, err := workbook.Fill(r.Content, values)
 	ts.Check(err)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -50,4 +51,13 @@ func (p *program) tellPassedOver(arguments []string) {
 			fmt.Fprintf(p.talk, "spatsheet: passed over in %s: %s; save tables as .xlsx, and name a folder within by itself\n", a, strings.Join(names, ", "))
 		}
 	}
+}
+
+func planName(folder *station.Folder, batch string) string {
+	return folder.File(station.PlansFolder, batch+".yaml")
+}
+
+func there(name string) bool {
+	_, err := os.Stat(name)
+	return err == nil
 }

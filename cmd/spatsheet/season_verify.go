@@ -68,7 +68,7 @@ func (p *program) verifySeason(folder *station.Folder) error {
 			v.notes = append(v.notes, fmt.Sprintf("%s: the clock went back: it was collected at %s, after a workbook of %s; the order goes by the count, not by the clock",
 				k.Place(), k.Record.CollectedAt.Format("2006-01-02 15:04"), remains.Workbooks[i-1].Record.CollectedAt.Format("2006-01-02 15:04")))
 		}
-		v.again(k)
+		v.reread(k)
 	}
 	return p.showVerification(v, folder)
 }
@@ -96,8 +96,8 @@ func (v *verification) digests(path string) error {
 	return nil
 }
 
-// again reads one stored workbook again.
-func (v *verification) again(k seasonlog.Kept) {
+// reread reads one stored workbook again.
+func (v *verification) reread(k seasonlog.Kept) {
 	r, err := v.read(k)
 	if err != nil {
 		v.differs(k, fmt.Sprintf("this program cannot read the stored workbook: %v", err))
@@ -106,7 +106,7 @@ func (v *verification) again(k seasonlog.Kept) {
 	v.readings += len(r.Result.Readings)
 	v.sign(r, k)
 	if !k.Recorded {
-		v.fault(fmt.Sprintf("workbook number %d in the order of collecting, batch %s", k.Collected, r.Sheet.Plan.Batch), "the workbook is whole; the record of its collecting is not")
+		v.record(fmt.Sprintf("workbook number %d in the order of collecting, batch %s", k.Collected, r.Sheet.Plan.Batch), "the workbook is whole; the record of its collecting is not")
 		return
 	}
 	if !v.sameReadings(k, r.Result.Readings) {
@@ -147,7 +147,7 @@ func (v *verification) sameReadings(k seasonlog.Kept, now []calc.Reading) bool {
 	says := "the readings stored are not those of the stored workbook: " + strings.Join(differ, "; ")
 	switch {
 	case verbatim:
-		v.fault(k.Place(), says)
+		v.record(k.Place(), says)
 	case len(differ) > 0:
 		v.differs(k, says)
 	case !k.SameReadings(now):
@@ -196,10 +196,10 @@ func (v *verification) differs(k seasonlog.Kept, says string) {
 		v.notes = append(v.notes, fmt.Sprintf("%s: %s (collected by %s, this is %s)", k.Place(), says, k.Record.Program, programName))
 		return
 	}
-	v.fault(k.Place(), says)
+	v.record(k.Place(), says)
 }
 
-func (v *verification) fault(place, says string) {
+func (v *verification) record(place, says string) {
 	v.faults = append(v.faults, seasonlog.Fault{Place: place, Says: says, Remedy: "make a new log of the stored workbooks, see below"})
 }
 

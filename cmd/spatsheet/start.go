@@ -26,13 +26,13 @@ Nothing that is there is changed; what is missing of a season folder is added.
 			if c.NArg() != 1 {
 				return usageFault("name one folder: spatsheet start season-2026")
 			}
-			return p.start(station.At(c.Args().First()), templates.Site)
+			return p.makeFolder(station.At(c.Args().First()), templates.Site)
 		},
 	}
 }
 
-// start lays out a season folder.
-func (p *program) start(folder *station.Folder, site []byte) error {
+// makeFolder lays out a season folder.
+func (p *program) makeFolder(folder *station.Folder, site []byte) error {
 	name, log := folder.File(station.SiteFile), folder.File(station.LogFile)
 	if there(name) && hasLog(log) {
 		return inputFault(fmt.Errorf("%s is there already; it is a season folder: go on with it, or name a new one", name))
@@ -64,9 +64,4 @@ func (p *program) start(folder *station.Folder, site []byte) error {
 func hasLog(name string) bool {
 	info, err := os.Stat(name)
 	return err == nil && (info.IsDir() || info.Size() > 0)
-}
-
-func there(name string) bool {
-	_, err := os.Stat(name)
-	return err == nil
 }

@@ -1,4 +1,6 @@
-package main
+// Package demo holds the invented seasons of the demo: plans, and what the people at the
+// bench wrote down. Every figure is invented.
+package demo
 
 import (
 	"maps"
@@ -8,13 +10,13 @@ import (
 // demoBatch is a batch of the invented season: its plan and what was written down.
 // Every figure here is invented.
 type demoBatch struct {
-	code, plan string
-	wrote      invented
-	corrected  invented // what the second reading of the paper gave; nil when nothing was wrong
+	Code, Plan string
+	Wrote      Invented
+	Corrected  Invented // what the second reading of the paper gave; nil when nothing was wrong
 }
 
-var demoBatches = []demoBatch{
-	{code: "KS-26-D1", plan: `batch: KS-26-D1
+var Batches = []demoBatch{
+	{Code: "KS-26-D1", Plan: `batch: KS-26-D1
 protocol: diatom-culture@1.0.0
 species: Navicula
 date: "2026-01-26"
@@ -24,8 +26,8 @@ settings:
   medium: 40 L
   parent_density: 8e5
   parent_volume: 2 L
-`, wrote: diatomNotes},
-	{code: "KS-26-01", plan: `batch: KS-26-01
+`, Wrote: diatomNotes},
+	{Code: "KS-26-01", Plan: `batch: KS-26-01
 protocol: limpet-spawning@1.0.0
 species: Patella vulgata
 date: "2026-02-14"
@@ -36,8 +38,8 @@ settings:
   males: 12
   eggs_expected: 2.4e6
   spat_wanted: 60000
-`, wrote: spawningNotes},
-	{code: "KS-26-02", plan: `batch: KS-26-02
+`, Wrote: SpawningNotes},
+	{Code: "KS-26-02", Plan: `batch: KS-26-02
 protocol: limpet-spawning@1.0.0
 species: Lottia tenuisculpta
 date: "2026-03-02"
@@ -48,7 +50,7 @@ settings:
   males: 8
   eggs_expected: 9e5
   spat_wanted: 15000
-`, wrote: secondNotes(true), corrected: secondNotes(false)},
+`, Wrote: secondNotes(true), Corrected: secondNotes(false)},
 }
 
 func rows(values ...any) []any { return values }
@@ -66,7 +68,7 @@ func days(first string, n int) []any {
 	return out
 }
 
-var diatomNotes = invented{
+var diatomNotes = Invented{
 	"water_batch": "W-0125", "water_salinity": 33.5, "stock_lots": "N12 P09 T31 V07 S15",
 	"strain": "KS-Nav-4", "parent_flask": "F-88", "passage": 14, "parent_dilution": 1,
 	"parent_counts.cells": rows(388, 412), "parent_counts.squares": 5,
@@ -77,7 +79,7 @@ var diatomNotes = invented{
 	"harvested_at": time.Date(2026, 2, 7, 10, 15, 0, 0, time.UTC),
 }
 
-var spawningNotes = invented{
+var SpawningNotes = Invented{
 	"water_temperature": 13.2, "water_salinity": 34.1, "water_ph": 8.1,
 	"looks.females":   rows(0, 0, 1, 3, 4, 7, 9, 10, 11),
 	"looks.males":     rows(0, 1, 2, 4, 5, 6, 7),
@@ -96,9 +98,9 @@ var spawningNotes = invented{
 
 // secondNotes are those of the second spawning: as first typed, with the mistakes that
 // happen, or as read again.
-func secondNotes(mistakes bool) invented {
-	g := maps.Clone(spawningNotes)
-	maps.Copy(g, invented{
+func secondNotes(mistakes bool) Invented {
+	g := maps.Clone(SpawningNotes)
+	maps.Copy(g, Invented{
 		"females_spawned": 6, "males_spawned": 5, "looks.females": rows(0, 1, 2, 4, 6), "looks.males": rows(0, 2, 3, 5),
 		"egg_counts.counted": rows(44, 49, 41, 47, 45), "sperm_cells": 204, "sperm_added": 44,
 		"cleaved_regular": 141, "cleaved_irregular": 12, "uncleaved": 47,
@@ -108,7 +110,7 @@ func secondNotes(mistakes bool) invented {
 		"spat_counts.spat": rows(2, 4, 3, 3, 5, 2, 4, 3, 3, 4, 2, 3), "film_lot": "KS-26-D1",
 	})
 	if mistakes {
-		maps.Copy(g, invented{
+		maps.Copy(g, Invented{
 			"water_temperature":  "13,4",      // decimal comma
 			"hatch_water":        "108000 mL", // a unit typed beside the number
 			"sperm_motile":       "about 80",  // words where a number belongs

@@ -1,4 +1,4 @@
-package main
+package demo
 
 import (
 	"maps"
@@ -10,10 +10,10 @@ import (
 // invented is what the demo's people wrote down, by entry ("females_spawned") or column
 // ("egg_counts.counted"): a value, or a list of values by row, the last one standing for
 // the rows that follow. The rest is filled in from the protocol's examples.
-type invented map[string]any
+type Invented map[string]any
 
 // onto gives the values of a sheet's boxes.
-func (g invented) onto(sheet *calc.Sheet) example.Values {
+func (g Invented) Onto(sheet *calc.Sheet) example.Values {
 	values := example.Values{}
 	for _, b := range sheet.Boxes() {
 		name := string(b.Key)
@@ -33,8 +33,8 @@ func (g invented) onto(sheet *calc.Sheet) example.Values {
 }
 
 // and gives both, other going before g; neither is changed.
-func (g invented) and(other invented) invented {
-	out := invented{}
+func (g Invented) and(other Invented) Invented {
+	out := Invented{}
 	maps.Copy(out, g)
 	maps.Copy(out, other)
 	return out
