@@ -89,9 +89,9 @@ func (p *program) season(folder *station.Folder, into string, replace, reportOnl
 		return logFault(err)
 	}
 	s := season.Compile(batches, pedigree.Across)
-	files := reportOutput(into, season.ReportOf(s, corrected), station.LastCollected(revisions))
+	files := station.ReportOutput(into, season.ReportOf(s, corrected), station.LastCollected(revisions))
 	if !reportOnly {
-		files.addTables(s, corrected)
+		files.AddTables(s, corrected)
 	}
 	var printed bytes.Buffer // while the files are written
 	found := make(chan error, 1)
@@ -99,10 +99,10 @@ func (p *program) season(folder *station.Folder, into string, replace, reportOnl
 		showSeason(&printed, s)
 		found <- tellAcross(&printed, s)
 	}()
-	if err := files.write(replace); err != nil {
+	if err := files.Write(replace); err != nil {
 		return err
 	}
-	files.tell(p.out, p.talk)
+	p.tellSeason(files)
 	err = <-found
 	p.out.Write(printed.Bytes())
 	return err
@@ -146,4 +146,17 @@ func shareText(has bool, x float64) string {
 		return "-"
 	}
 	return quantity.FormatNumber(x*100, 3) + " %"
+}
+
+// tellSeason says what was written.
+func (p *program) tellSeason(s *station.SeasonOutput) {
+	if s.Tables != nil {
+		fmt.Fprintf(p.out, "wrote %s and %d CSV files beside it\n", s.In("season.xlsx"), len(s.Tables))
+	}
+	for _, t := range s.Written {
+		if t.TooLong() {
+			fmt.Fprintf(p.talk, "spatsheet: %s has %d rows, more than a sheet holds; season.xlsx names %s.csv instead\n", t.Name, t.Count, t.Name)
+		}
+	}
+	fmt.Fprintf(p.out, "wrote %s and %s\n", s.In("report.pdf"), s.In("report.html"))
 }
