@@ -23,11 +23,13 @@ func TestAlikeIsScale(t *testing.T) {
 		draw := func(name string) (calc.Site, calc.Plan) {
 			text := fmt.Sprintf("batch: T-26-0%d\nprotocol: limpet-spawning@1.0.0\nspecies: Patella %s\ndate: 2026-0%d-14\nstart: \"1%d:00\"\nnote: %s\n",
 				rapid.IntRange(1, 9).Draw(r, name+" batch"), rapid.SampledFrom([]string{"vulgata", "vulgata", "vulgata", "aspera"}).Draw(r, name+" species"),
-				rapid.IntRange(1, 9).Draw(r, name+" month"), rapid.IntRange(0, 9).Draw(r, name+" hour"), rapid.SampledFrom([]string{"none", "second try"}).Draw(r, name+" note"))
+				rapid.IntRange(1, 9).Draw(r, name+" month"), rapid.IntRange(0, 9).Draw(r, name+" hour"),
+				rapid.SampledFrom([]string{"none", "second try"}).Draw(r, name+" note"))
 			if rapid.Bool().Draw(r, name+" has parents") {
 				text += fmt.Sprintf("parents:\n  - {batch: GC-26-01, revision: %d, gave: {females: ripe_females}}\n", rapid.IntRange(1, 3).Draw(r, name+" revision"))
 			}
-			text += fmt.Sprintf("settings: {females: %d, males: 40, eggs_expected: 8e6, spat_wanted: 200000%s}\n", rapid.SampledFrom([]int{60, 60, 60, 61}).Draw(r, name+" females"), roomy)
+			text += fmt.Sprintf("settings: {females: %d, males: 40, eggs_expected: 8e6, spat_wanted: 200000%s}\n",
+				rapid.SampledFrom([]int{60, 60, 60, 61}).Draw(r, name+" females"), roomy)
 			plan, err := calc.ReadPlan("plan.yaml", []byte(text))
 			if err != nil {
 				r.Fatal(err)

@@ -142,10 +142,12 @@ func (st *Step) signatures(i int) []Box {
 	title := fmt.Sprintf("Step %d %s: ", st.Number, st.Definition.Title)
 	var boxes []Box
 	if st.Definition.Signed >= 1 {
-		boxes = append(boxes, Box{Key: signedBy(st.Definition.ID), Name: string(signedBy(st.Definition.ID)), Step: i, Printed: title + "done by", Entry: &doneInitials})
+		boxes = append(boxes, Box{Key: signedBy(st.Definition.ID), Name: string(signedBy(st.Definition.ID)), Step: i,
+			Printed: title + "done by", Entry: &doneInitials})
 	}
 	if st.Definition.Signed >= 2 {
-		boxes = append(boxes, Box{Key: checkedBy(st.Definition.ID), Name: string(checkedBy(st.Definition.ID)), Step: i, Printed: title + "checked by", Entry: &checkedInitials})
+		boxes = append(boxes, Box{Key: checkedBy(st.Definition.ID), Name: string(checkedBy(st.Definition.ID)), Step: i,
+			Printed: title + "checked by", Entry: &checkedInitials})
 	}
 	return boxes
 }

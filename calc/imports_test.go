@@ -148,7 +148,8 @@ func faultsOf(room string, file *ast.File) []importFault {
 		case isOurs && known && !slices.Contains(allowed, ours):
 			faults = append(faults, importFault{spec.Pos(), fmt.Sprintf("%s may not import %s", room, ours)})
 		case pure && isWorldly(path):
-			faults = append(faults, importFault{spec.Pos(), fmt.Sprintf("%s may not import %s: no files, network, clock, paper, workbook or command line there", room, path)})
+			faults = append(faults, importFault{spec.Pos(),
+				fmt.Sprintf("%s may not import %s: no files, network, clock, paper, workbook or command line there", room, path)})
 		case pure && spec.Name != nil && spec.Name.Name == "." && (path == "time" || isRandom(path)):
 			faults = append(faults, importFault{spec.Pos(), path + " under the name . hides which of its functions are called"})
 		}

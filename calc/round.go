@@ -64,7 +64,8 @@ func inMeasure(a *protocols.Amount, exact quantity.Quantity, parts int, measures
 		return out, err
 	}
 	if change := math.Abs(out.Rounded.Value()-exact.Value()) / exact.Value(); change > coarsest {
-		return Amount{}, fmt.Errorf("%s cannot be measured with the %s, graduated to %s (off by %.0f %%); make a dilution, list a finer measure in the site file, or plan a larger batch",
+		return Amount{}, fmt.Errorf("%s cannot be measured with the %s, graduated to %s (off by %.0f %%); make a "+
+			"dilution, list a finer measure in the site file, or plan a larger batch",
 			part.Format(3), m.Label, m.Step, change*100)
 	}
 	return out, nil

@@ -213,7 +213,8 @@ func TestRefusals(t *testing.T) {
 		{"below range", strings.Replace(good, "females: 18", "females: 0", 1), []string{"plan.yaml:6:21: females (Females): 0 animals is outside 1 to 1000"}},
 		{"not whole", strings.Replace(good, "females: 18", "females: 1.5", 1), []string{"plan.yaml:6:21: females (Females): 1.5 animals is not a whole number"}},
 		{"wrong unit", strings.Replace(good, "females: 18", "females: 3 L", 1), []string{"plan.yaml:6:21: females", "volume"}},
-		{"unknown setting", strings.Replace(good, "females: 18", "femals: 18", 1), []string{`plan.yaml:6:20: limpet-spawning@1.0.0 has no setting "femals"; did you mean "females"?`, "the plan needs settings: females"}},
+		{"unknown setting", strings.Replace(good, "females: 18", "femals: 18", 1),
+			[]string{`plan.yaml:6:20: limpet-spawning@1.0.0 has no setting "femals"; did you mean "females"?`, "the plan needs settings: females"}},
 		{"missing setting", strings.Replace(good, "males: 12,", "", 1), []string{"the plan needs settings: males (Males, in animals, 1 to 1000); add it"}},
 		{"another species", strings.Replace(good, "Patella vulgata", "Haliotis rubra", 1), []string{"plan.yaml:3:10:", "written for Patella, Cellana, Lottia"}},
 		{"a device of Windows as batch code", strings.Replace(good, "T-26-01", "COM1", 1), []string{`plan.yaml:1:8: batch code "COM1" is the name of a device`}},
@@ -235,7 +236,8 @@ func TestRefusals(t *testing.T) {
 
 func TestMeasureTooCoarse(t *testing.T) {
 	coarse := calc.Site{}
-	text := strings.Replace(string(templates.Site), "  - {label: 1 mL pipette, holds: 1 mL, step: 0.01 mL}\n  - {label: 10 mL pipette, holds: 10 mL, step: 0.1 mL}\n", "", 1)
+	text := strings.Replace(string(templates.Site),
+		"  - {label: 1 mL pipette, holds: 1 mL, step: 0.01 mL}\n  - {label: 10 mL pipette, holds: 10 mL, step: 0.1 mL}\n", "", 1)
 	coarse, err := calc.ReadSite("site.yaml", []byte(text))
 	if err != nil {
 		t.Fatal(err)

@@ -15,7 +15,8 @@ func TestSettled(t *testing.T) {
 		t.Fatal(err)
 	}
 	// females are given, males out of range; eggs_expected and spat_wanted nobody gives
-	plan, err := calc.ReadPlan("plan.yaml", []byte("batch: T-26-01\nprotocol: limpet-spawning@1.0.0\nspecies: Patella vulgata\ndate: 2026-02-14\nstart: \"18:00\"\nsettings: {females: 6, males: 0, contact: 20 min}\n"))
+	plan, err := calc.ReadPlan("plan.yaml", []byte("batch: T-26-01\nprotocol: limpet-spawning@1.0.0\n"+
+		"species: Patella vulgata\ndate: 2026-02-14\nstart: \"18:00\"\nsettings: {females: 6, males: 0, contact: 20 min}\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -30,7 +31,8 @@ func TestSettled(t *testing.T) {
 	for _, v := range settled {
 		from[v.Setting.ID] = v.Quantity.Format(0) + " by the " + string(v.From)
 	}
-	for id, want := range map[string]string{"females": "6 animals by the plan", "contact": "20 min by the plan", "rinses": "3 by the protocol", "beaker.count": "24 beakers by the site"} {
+	for id, want := range map[string]string{"females": "6 animals by the plan", "contact": "20 min by the plan",
+		"rinses": "3 by the protocol", "beaker.count": "24 beakers by the site"} {
 		if from[id] != want {
 			t.Errorf("%s: %q, want %q", id, from[id], want)
 		}

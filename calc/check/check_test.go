@@ -143,13 +143,17 @@ func TestEachFaultGivesItsFindings(t *testing.T) {
 		{"repeated amount changed", map[string]calc.Cell{"repeat egg_pool": number(12)}, []string{"error amount-changed "}},
 		{"repeated setting changed", map[string]calc.Cell{"repeat contact": number(60)}, []string{"error amount-changed "}},
 		{"part changed", map[string]calc.Cell{"part spawning_water": number(12)}, []string{"error amount-changed "}},
-		{"settled more than stocked", map[string]calc.Cell{"spat_counts.1.area": number(1), "spat_counts.2.area": number(1), "spat_counts.3.area": number(1), "spat_settled": number(504000)},
+		{"settled more than stocked", map[string]calc.Cell{"spat_counts.1.area": number(1),
+			"spat_counts.2.area": number(1), "spat_counts.3.area": number(1), "spat_settled": number(504000)},
 			[]string{"error settled-not-more-than-stocked spat_settled"}},
 		{"missing", map[string]calc.Cell{"uncleaved": {}}, []string{"error missing uncleaved"}},
 		{"missing in a table", map[string]calc.Cell{"changes.2.temperature": {}}, []string{"error missing changes.2.temperature"}},
-		{"row left out in a partial table", map[string]calc.Cell{"changes.2.temperature": {}, "changes.2.alive": {}, "changes.2.at": {}, "changes.2.salinity": {}, "changes.2.by": {}},
-			[]string{"error missing changes.2.at", "error missing changes.2.temperature", "error missing changes.2.salinity", "error missing changes.2.alive", "error missing changes.2.by"}},
-		{"work ended a row early", map[string]calc.Cell{"changes.3.temperature": {}, "changes.3.alive": {}, "changes.3.at": {}, "changes.3.salinity": {}, "changes.3.by": {}}, nil},
+		{"row left out in a partial table", map[string]calc.Cell{"changes.2.temperature": {}, "changes.2.alive": {},
+			"changes.2.at": {}, "changes.2.salinity": {}, "changes.2.by": {}},
+			[]string{"error missing changes.2.at", "error missing changes.2.temperature",
+				"error missing changes.2.salinity", "error missing changes.2.alive", "error missing changes.2.by"}},
+		{"work ended a row early", map[string]calc.Cell{"changes.3.temperature": {}, "changes.3.alive": {},
+			"changes.3.at": {}, "changes.3.salinity": {}, "changes.3.by": {}}, nil},
 		{"not done", map[string]calc.Cell{"sperm_motile": text("ND")}, []string{"warning required-not-done sperm_motile"}},
 		{"text for a number", map[string]calc.Cell{"sperm_motile": text("about 80")}, []string{"error text-for-number sperm_motile"}},
 		{"decimal comma", map[string]calc.Cell{"water_temperature": text("13,2")}, []string{"note number-as-text water_temperature"}},
@@ -157,8 +161,10 @@ func TestEachFaultGivesItsFindings(t *testing.T) {
 		{"unit of another kind", map[string]calc.Cell{"hatch_water": text("60 g")}, []string{"error text-for-number hatch_water"}},
 		{"two readings of a comma", map[string]calc.Cell{"eggs_counted": text("500,000")}, []string{"error text-for-number eggs_counted"}},
 		{"the same unit beside the number", map[string]calc.Cell{"hatch_water": text("60 L")}, nil},
-		{"a date made of a text", map[string]calc.Cell{"film_lot": {Kind: calc.CellNumber, Number: 46085, Text: "46085", DateLike: true}}, []string{"error date-for-text film_lot"}},
-		{"a percentage made of a text", map[string]calc.Cell{"film_lot": {Kind: calc.CellNumber, Number: 0.05, Text: "0.05", Percent: true}}, []string{"error date-for-text film_lot"}},
+		{"a date made of a text", map[string]calc.Cell{"film_lot": {Kind: calc.CellNumber, Number: 46085,
+			Text: "46085", DateLike: true}}, []string{"error date-for-text film_lot"}},
+		{"a percentage made of a text", map[string]calc.Cell{"film_lot": {Kind: calc.CellNumber, Number: 0.05,
+			Text: "0.05", Percent: true}}, []string{"error date-for-text film_lot"}},
 		{"digits as text", map[string]calc.Cell{"females_spawned": text("4")}, nil},
 		{"half an animal", map[string]calc.Cell{"females_spawned": number(3.5)}, []string{"error not-whole females_spawned"}},
 		{"a count below zero", map[string]calc.Cell{"rinses_done": number(-3)}, []string{"error below-zero rinses_done"}},
@@ -176,10 +182,14 @@ func TestEachFaultGivesItsFindings(t *testing.T) {
 		{"not mixed", map[string]calc.Cell{"egg_counts.1.counted": number(10), "egg_counts.2.counted": number(90)}, []string{"warning spread egg_counts.5.counted"}},
 		{"checked by the same person", map[string]calc.Cell{"sign.stock.checked": text("tk")}, []string{"error checked-by-self sign.stock.checked"}},
 		{"not signed", map[string]calc.Cell{"sign.stock.checked": {}}, []string{"error missing sign.stock.checked"}},
-		{"formula in an entry", map[string]calc.Cell{"rinses_done": {Kind: calc.CellNumber, Number: 3, Text: "3", Formula: "1+2"}}, []string{"error formula-in-entry rinses_done"}},
-		{"made into a date", map[string]calc.Cell{"rinses_done": {Kind: calc.CellNumber, Number: 46024, Text: "46024", DateLike: true}}, []string{"error date-for-number rinses_done"}},
-		{"made into a percentage", map[string]calc.Cell{"rinses_done": {Kind: calc.CellNumber, Number: 0.5, Text: "0.5", Percent: true}}, []string{"error percent-for-number rinses_done"}},
-		{"percentage where one belongs", map[string]calc.Cell{"sperm_motile": {Kind: calc.CellNumber, Number: 0.85, Text: "0.85", Percent: true}}, []string{"note percent-format sperm_motile"}},
+		{"formula in an entry", map[string]calc.Cell{"rinses_done": {Kind: calc.CellNumber, Number: 3, Text: "3",
+			Formula: "1+2"}}, []string{"error formula-in-entry rinses_done"}},
+		{"made into a date", map[string]calc.Cell{"rinses_done": {Kind: calc.CellNumber, Number: 46024, Text: "46024",
+			DateLike: true}}, []string{"error date-for-number rinses_done"}},
+		{"made into a percentage", map[string]calc.Cell{"rinses_done": {Kind: calc.CellNumber, Number: 0.5,
+			Text: "0.5", Percent: true}}, []string{"error percent-for-number rinses_done"}},
+		{"percentage where one belongs", map[string]calc.Cell{"sperm_motile": {Kind: calc.CellNumber, Number: 0.85,
+			Text: "0.85", Percent: true}}, []string{"note percent-format sperm_motile"}},
 		{"error value", map[string]calc.Cell{"rinses_done": {Kind: calc.CellError, Text: "#DIV/0!"}}, []string{"error not-a-reading rinses_done"}},
 		{"not a number", map[string]calc.Cell{"rinses_done": text("NaN")}, []string{"error text-for-number rinses_done"}},
 		{"merged", map[string]calc.Cell{"rinses_done": {Kind: calc.CellNumber, Number: 3, Text: "3", Merged: true}}, []string{"error merged-cell rinses_done"}},
@@ -248,7 +258,8 @@ func TestNotDoneIsOneFinding(t *testing.T) {
 		want    []string
 	}{
 		{"a step", inStep(last), nil, []string{"warning step-not-done counted_at"}},
-		{"a step, not signed", inStep(last), map[string]calc.Cell{"sign.settlement.checked": {}}, []string{"warning step-not-done counted_at", "error missing sign.settlement.checked"}},
+		{"a step, not signed", inStep(last), map[string]calc.Cell{"sign.settlement.checked": {}},
+			[]string{"warning step-not-done counted_at", "error missing sign.settlement.checked"}},
 		{"a step but for one box", inStep(last), map[string]calc.Cell{"counted_at": text("2026-02-27 09:00")},
 			[]string{"warning table-not-done spat_counts.1.plate", "warning required-not-done spat_settled"}},
 		{"a table", inTable("egg_counts"), nil, []string{"warning table-not-done egg_counts.1.sample"}},
@@ -340,7 +351,8 @@ func TestReadNumber(t *testing.T) {
 			t.Errorf("%q: got %v %q %q, %v; want %v %q and %d notes", c.text, got.value, got.unit, got.notes, err, c.want, c.unit, c.note)
 		}
 	}
-	for _, bad := range []string{"", "abc", "<5", "~40", "1,234", "12,345", "1.234", "12.345", "1 23", "1,2,3", "1.2.3", "1 2345", "3,5 6", "--3", "1e999", "Inf", "NaN", "1.234,567.8", "5-7", "12/3"} {
+	for _, bad := range []string{"", "abc", "<5", "~40", "1,234", "12,345", "1.234", "12.345", "1 23", "1,2,3",
+		"1.2.3", "1 2345", "3,5 6", "--3", "1e999", "Inf", "NaN", "1.234,567.8", "5-7", "12/3"} {
 		if got, err := readNumber(bad); err == nil && got.unit == "" {
 			t.Errorf("%q was read as %v", bad, got.value)
 		}
@@ -370,7 +382,8 @@ func TestClockTimes(t *testing.T) {
 			}
 		})
 	}
-	for name, c := range map[string]calc.Cell{"plain number": number(46067), "too old": {Kind: calc.CellNumber, Number: 40, DateLike: true}, "words": text("at dawn")} {
+	for name, c := range map[string]calc.Cell{"plain number": number(46067),
+		"too old": {Kind: calc.CellNumber, Number: 40, DateLike: true}, "words": text("at dawn")} {
 		if got, err := readTime(c, false, planned); err == nil {
 			t.Errorf("%s was read as %v", name, got)
 		}

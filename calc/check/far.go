@@ -175,7 +175,8 @@ func (r *reader) turned(k *facts, done map[string]time.Time) {
 			}
 			out, _ := k.given(step.Definition.DoneAt)
 			was, _ := k.given(earlier.Definition.DoneAt)
-			r.find(out, protocols.Error, "before-its-step", fmt.Sprintf("%s is before %s of step %d, %s", calc.Spoken(out.Text), calc.Spoken(was.Text), earlier.Number, earlier.Definition.Title),
+			r.find(out, protocols.Error, "before-its-step",
+				fmt.Sprintf("%s is before %s of step %d, %s", calc.Spoken(out.Text), calc.Spoken(was.Text), earlier.Number, earlier.Definition.Title),
 				"check both times and dates")
 		}
 	}
@@ -185,7 +186,8 @@ func (r *reader) turned(k *facts, done map[string]time.Time) {
 func (r *reader) far(expected *calc.Sheet, box calc.Box, out *calc.Reading) {
 	start, t := r.sheet.Plan.Start, timeOf(out)
 	if t.Before(start.Add(-farBefore)) || t.After(start.Add(farAfter)) {
-		r.find(out, protocols.Warning, "far-from-batch", fmt.Sprintf("%s is far from the batch's start, %s", calc.Spoken(out.Text), start.Format("2006-01-02")), "check the year and the month")
+		r.find(out, protocols.Warning, "far-from-batch",
+			fmt.Sprintf("%s is far from the batch's start, %s", calc.Spoken(out.Text), start.Format("2006-01-02")), "check the year and the month")
 		return
 	}
 	printed, ok := r.spans[box.Step]
@@ -201,7 +203,9 @@ func (r *reader) far(expected *calc.Sheet, box calc.Box, out *calc.Reading) {
 		return
 	}
 	step := &r.sheet.Steps[box.Step]
-	r.find(out, protocols.Warning, "far-from-step", fmt.Sprintf("%s is far from step %d, %s, which was %s %s", calc.Spoken(out.Text), step.Number, step.Definition.Title, dueBy(expected, r.sheet), printed),
+	r.find(out, protocols.Warning, "far-from-step",
+		fmt.Sprintf("%s is far from step %d, %s, which was %s %s", calc.Spoken(out.Text), step.Number,
+			step.Definition.Title, dueBy(expected, r.sheet), printed),
 		"look at the month and the day; leave it if it is true")
 }
 

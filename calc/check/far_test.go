@@ -17,7 +17,8 @@ func TestADateFarFromItsStep(t *testing.T) {
 		name, key, typed string
 		says             string // empty: no finding
 	}{
-		{"a month early", "stocked_at", "2026-01-20 09:00", "2026-01-20 09:00 is far from step 9, Stock the settlement tanks, which was printed for 2026-02-18 06:00"},
+		{"a month early", "stocked_at", "2026-01-20 09:00",
+			"2026-01-20 09:00 is far from step 9, Stock the settlement tanks, which was printed for 2026-02-18 06:00"},
 		{"stocked before the spawning", "stocked_at", "2026-02-13 09:00", "2026-02-13 09:00 is far from step 9"},
 		{"a month late", "counted_at", "2026-03-27 09:00", "which was printed for 2026-02-25 06:00"},
 		{"a month late by 28 days", "counted_at", "2026-03-25 06:00", "2026-03-25 06:00 is far from step 10"},

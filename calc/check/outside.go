@@ -75,7 +75,8 @@ func (r *reader) moved(readings []calc.Reading) {
 		for _, one := range []int{k, i} {
 			if other := &readings[k+i-one]; !told[one] {
 				told[one] = true
-				r.find(&readings[one], protocols.Warning, "box-moved", fmt.Sprintf("this box and %q stand in another order than printed: one of them was moved", other.Printed),
+				r.find(&readings[one], protocols.Warning, "box-moved",
+					fmt.Sprintf("this box and %q stand in another order than printed: one of them was moved", other.Printed),
 					"see whether each reading stands beside its own label; do not move boxes by cut and paste")
 			}
 		}
@@ -101,7 +102,8 @@ func (r *reader) astray(readings []calc.Reading) {
 	}
 	for i, box := range boxes {
 		if sheet := readings[i].Sheet; readings[i].Ref != "" && sheet != most[box.Step] {
-			r.find(&readings[i], protocols.Warning, "box-moved", fmt.Sprintf("this box stands on another sheet than its step's others, %q: it was moved", most[box.Step]),
+			r.find(&readings[i], protocols.Warning, "box-moved",
+				fmt.Sprintf("this box stands on another sheet than its step's others, %q: it was moved", most[box.Step]),
 				"see whether each reading stands beside its own label; do not move boxes by cut and paste")
 		}
 	}

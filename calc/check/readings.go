@@ -73,7 +73,8 @@ func (r *reader) reading(box calc.Box, shared map[place]bool) calc.Reading {
 	}
 	switch {
 	case shared[place{cell.Sheet, cell.Ref}]:
-		r.unreadable(&out, "box-shared", "two boxes are said to stand in this cell: a name was moved or copied", "copy the readings into a freshly printed workbook of the same plan")
+		r.unreadable(&out, "box-shared", "two boxes are said to stand in this cell: a name was moved or copied",
+			"copy the readings into a freshly printed workbook of the same plan")
 		return out
 	case cell.Formula != "":
 		out.Raw = "=" + cell.Formula
@@ -158,7 +159,9 @@ func (r *reader) number(box calc.Box, cell calc.Cell, out *calc.Reading) {
 // plausible holds a number against what can be counted and the entry's range.
 func (r *reader) plausible(e *protocols.Entry, out *calc.Reading) {
 	if e.Kind == protocols.KindCount && out.Number < 0 {
-		r.find(out, protocols.Error, "below-zero", quantity.FormatNumber(out.Number, 0)+" stands here; a count cannot be below zero", "type what was counted, 0 where there was none, or ND if it was not done")
+		r.find(out, protocols.Error, "below-zero",
+			quantity.FormatNumber(out.Number, 0)+" stands here; a count cannot be below zero",
+			"type what was counted, 0 where there was none, or ND if it was not done")
 		return
 	}
 	if e.Kind == protocols.KindCount && out.Number != math.Round(out.Number) {
@@ -166,7 +169,9 @@ func (r *reader) plausible(e *protocols.Entry, out *calc.Reading) {
 		return
 	}
 	if e.HasRange && (out.Number < e.Low || out.Number > e.High) {
-		r.find(out, protocols.Warning, "out-of-range", fmt.Sprintf("%s is outside the plausible %s %s", quantity.FormatNumber(out.Number, 0), quantity.FormatRange(e.Low, e.High), e.Unit.Print()),
+		r.find(out, protocols.Warning, "out-of-range",
+			fmt.Sprintf("%s is outside the plausible %s %s", quantity.FormatNumber(out.Number, 0),
+				quantity.FormatRange(e.Low, e.High), e.Unit.Print()),
 			"check the unit and the decimal point; leave it if it is true")
 	}
 }
@@ -186,7 +191,8 @@ func (r *reader) choice(e *protocols.Entry, cell calc.Cell, out *calc.Reading) {
 		if strings.EqualFold(c, typed) {
 			out.Text = c
 			if slices.Contains(e.Alarming, c) {
-				r.find(out, protocols.Warning, "alarming-choice", fmt.Sprintf("%s: %s", e.Label, c), "decide what this means for the batch before going on, and write it down")
+				r.find(out, protocols.Warning, "alarming-choice", fmt.Sprintf("%s: %s", e.Label, c),
+					"decide what this means for the batch before going on, and write it down")
 			}
 			return
 		}
@@ -205,7 +211,9 @@ func (r *reader) clock(box calc.Box, out *calc.Reading, t time.Time, err error, 
 	}
 	out.Number, out.Text = float64(t.Unix()), t.Format(form)
 	if r.filled.Date1904 && box.Entry.AnyTime && r.filled.Cells[out.Key].Kind == calc.CellNumber {
-		r.find(out, protocols.Warning, "date-system", calc.Spoken(out.Text)+" by the workbook's setting that days count from 1904; it was printed to count from 1900", "see whether the date that the workbook shows is right; if all dates are four years off, switch the setting back")
+		r.find(out, protocols.Warning, "date-system",
+			calc.Spoken(out.Text)+" by the workbook's setting that days count from 1904; it was printed to count from "+
+				"1900", "see whether the date that the workbook shows is right; if all dates are four years off, switch the setting back")
 	}
 }
 

@@ -47,7 +47,8 @@ func (r *reader) spread(k *facts, table *protocols.Table, column *protocols.Entr
 		return
 	}
 	r.find(last, protocols.Warning, "spread",
-		fmt.Sprintf("the counts of %q spread more than counting explains: coefficient of variation %.0f %%, a stirred vessel gives about %.0f %%", table.Title, s.CVPercent, s.PoissonCVPercent),
+		fmt.Sprintf("the counts of %q spread more than counting explains: coefficient of variation %.0f %%, a stirred "+
+			"vessel gives about %.0f %%", table.Title, s.CVPercent, s.PoissonCVPercent),
 		"stir and count again if there is still time; otherwise treat the total as uncertain")
 }
 

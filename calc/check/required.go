@@ -24,7 +24,9 @@ func (r *reader) required(k *facts) {
 			continue
 		}
 		if first, ok := k.notDone(boxes); ok {
-			r.find(first, protocols.Warning, "step-not-done", fmt.Sprintf("step %d, %s, was not done, though the protocol asks for it", r.sheet.Steps[i].Number, r.sheet.Steps[i].Definition.Title), whyNotDone)
+			r.find(first, protocols.Warning, "step-not-done",
+				fmt.Sprintf("step %d, %s, was not done, though the protocol asks for it", r.sheet.Steps[i].Number,
+					r.sheet.Steps[i].Definition.Title), whyNotDone)
 			r.unsigned(k, boxes)
 			continue
 		}

@@ -85,7 +85,9 @@ func (r *reader) trends(k *facts) {
 			r.rise(b, now, last)
 		}
 		if b.Entry.Trend == protocols.NeverDown && now.Number < last.Number {
-			r.find(now, protocols.Error, "goes-back", fmt.Sprintf("%s is less than the row before, %s", shown(b.Entry, now), shown(b.Entry, last)), "check both rows, and the date where it is a time")
+			r.find(now, protocols.Error, "goes-back",
+				fmt.Sprintf("%s is less than the row before, %s", shown(b.Entry, now), shown(b.Entry, last)),
+				"check both rows, and the date where it is a time")
 		}
 	}
 }
@@ -99,7 +101,8 @@ func (r *reader) rise(b calc.Box, now, last *calc.Reading) {
 	if now.Number > last.Number*(1+countingSlip) {
 		level = protocols.Error
 	}
-	r.find(now, level, "rises", fmt.Sprintf("%s is more than the row before, %s", shown(b.Entry, now), shown(b.Entry, last)), "these can only become fewer: check both rows, and count again")
+	r.find(now, level, "rises", fmt.Sprintf("%s is more than the row before, %s", shown(b.Entry, now),
+		shown(b.Entry, last)), "these can only become fewer: check both rows, and count again")
 }
 
 // shown is a reading as a person writes it: "1 plate", "2026-02-14 22:30".
@@ -129,7 +132,8 @@ func (r *reader) planned(k *facts) {
 		got := k.readings[i].Number
 		if math.Abs(got-want.Value()) > b.Entry.Tolerance*want.Value()*(1+1e-9) {
 			r.find(&k.readings[i], protocols.Warning, "off-plan",
-				fmt.Sprintf("%s used, %s planned; they differ by more than %s %%", shown(b.Entry, &k.readings[i]), want.Format(0), quantity.FormatNumber(b.Entry.Tolerance*100, 6)),
+				fmt.Sprintf("%s used, %s planned; they differ by more than %s %%", shown(b.Entry, &k.readings[i]),
+					want.Format(0), quantity.FormatNumber(b.Entry.Tolerance*100, 6)),
 				"check the unit; if it is true, write down why")
 		}
 	}
@@ -152,7 +156,8 @@ func (r *reader) workedOut(k *facts) {
 		reading := &k.readings[i]
 		base, err := f.Number(k.values)
 		if err != nil {
-			r.find(reading, protocols.Warning, "cannot-recompute", fmt.Sprintf("this could not be computed again: %s", err), "look at the readings it is worked out from")
+			r.find(reading, protocols.Warning, "cannot-recompute",
+				fmt.Sprintf("this could not be computed again: %s", err), "look at the readings it is worked out from")
 			continue
 		}
 		want := b.Entry.Unit.FromBase(base)
@@ -165,7 +170,8 @@ func (r *reader) workedOut(k *facts) {
 			level = protocols.Error
 		}
 		r.find(reading, level, "worked-out-differently",
-			fmt.Sprintf("%s stands here; the readings give %s %s", shown(b.Entry, reading), quantity.FormatNumber(want, 4), reading.Unit), "work it out again: "+b.Entry.How)
+			fmt.Sprintf("%s stands here; the readings give %s %s", shown(b.Entry, reading),
+				quantity.FormatNumber(want, 4), reading.Unit), "work it out again: "+b.Entry.How)
 	}
 }
 

@@ -58,7 +58,8 @@ func TestStepTimesFollowSettings(t *testing.T) {
 func TestStepTimesFollowWhatIsWritten(t *testing.T) {
 	s := hangingSheet(t, "30 min")
 	check := func(rinsed, counted string) []Finding {
-		return Sheet(s, filled(t, s, map[string]calc.Cell{"sperm_added_at": text("2026-02-24 07:00"), "rinsed_at": text(rinsed), "counted_at": text(counted)})).Findings
+		return Sheet(s, filled(t, s, map[string]calc.Cell{"sperm_added_at": text("2026-02-24 07:00"),
+			"rinsed_at": text(rinsed), "counted_at": text(counted)})).Findings
 	}
 	if found := check("2026-02-24 07:40", "2026-04-03 09:00"); len(found) != 0 {
 		t.Errorf("got %+v, want nothing", found)

@@ -64,7 +64,8 @@ func TestFillVaried(t *testing.T) {
 		{"what follows goes along", only("taken", 1.5), nil, map[calc.Key]any{"bag.1.taken": 32.0, "bag.1.kept": 28.0, "bag.3.taken": 35.0, "kept_all": 88.0}},
 		{"what would not add up stays", only("kept", 0.8), nil, map[calc.Key]any{"bag.1.kept": 17.0, "kept_all": 54.0}},
 		{"what is planned stays", only("planned_again", 2), nil, map[calc.Key]any{"planned_again": 3.0}},
-		{"what is given stays, mistakes and all", only("warmth", 1.04), Values{"bag.1.returned": 9.0, "warmth": 18.0}, map[calc.Key]any{"bag.1.returned": 9.0, "warmth": 18.0}},
+		{"what is given stays, mistakes and all", only("warmth", 1.04), Values{"bag.1.returned": 9.0, "warmth": 18.0},
+			map[calc.Key]any{"bag.1.returned": 9.0, "warmth": 18.0}},
 		{"a mistake that is given hides no other", only("kept", 0.8), Values{"bag.1.kept": 9.0}, map[calc.Key]any{"bag.1.kept": 9.0, "bag.2.kept": 18.0}},
 	}
 	for _, c := range cases {

@@ -10,8 +10,9 @@ func counting() []formula.Function {
 	return []formula.Function{
 		{
 			Name: "cells_per_ml", Says: "Cells or sperm in a mL behind a chamber count",
-			Arguments: []formula.Argument{whole("counted", formula.Thing, 0, mostCount), whole("squares", "squares", 1, mostCount), above("square_volume", "mL/square"), atLeast("dilution", "1", 1)},
-			Result:    "thing/mL", Source: "arithmetic, counted / squares / volume of a square × dilution", Working: "counted / squares / square_volume * dilution",
+			Arguments: []formula.Argument{whole("counted", formula.Thing, 0, mostCount),
+				whole("squares", "squares", 1, mostCount), above("square_volume", "mL/square"), atLeast("dilution", "1", 1)},
+			Result: "thing/mL", Source: "arithmetic, counted / squares / volume of a square × dilution", Working: "counted / squares / square_volume * dilution",
 			Call: func(x []float64) (float64, error) { return counts.CellsPerML(int(x[0]), int(x[1]), x[2], x[3]) },
 		},
 		{

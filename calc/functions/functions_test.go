@@ -113,7 +113,8 @@ func TestWorkingIsTheArithmetic(t *testing.T) {
 		}
 		// 1e-6: the working of a share writes 1.96 squared to seven figures.
 		if working.Dimension() != unit.Dimension() || math.Abs(got-want) > 1e-6*math.Abs(want)+1e-5*smallest(row.Cells["unit"]) {
-			t.Errorf("functions.csv:%d: the working of %s(%s) gives %.9g %s (%v), want %.9g", row.Line, f.Name, row.Cells["arguments"], got, row.Cells["unit"], err, want)
+			t.Errorf("functions.csv:%d: the working of %s(%s) gives %.9g %s (%v), want %.9g", row.Line, f.Name,
+				row.Cells["arguments"], got, row.Cells["unit"], err, want)
 		}
 		worked++
 	}
@@ -144,7 +145,8 @@ func TestPublishedTables(t *testing.T) {
 		}
 	}
 	for _, row := range referencetest.Read(t, "intervals.csv") {
-		if !strings.Contains(strings.ToLower(row.Cells["interval"]), "wilson") || row.Cells["confidence"] != "0.95" || strings.Contains(row.Cells["interval"], "continuity") {
+		if !strings.Contains(strings.ToLower(row.Cells["interval"]), "wilson") || row.Cells["confidence"] != "0.95" ||
+			strings.Contains(row.Cells["interval"], "continuity") {
 			continue
 		}
 		hold("intervals.csv", row, "share_low", "1", number(row, "low"), 6e-5, row.Cells["count"], row.Cells["trials"])
@@ -158,7 +160,8 @@ func TestPublishedTables(t *testing.T) {
 			continue
 		}
 		want := number(row, "unionised_fraction")
-		hold("ammonia.csv", row, "unionised_ammonia", "µg/L", 1000*want, 2*want, "1 mg/L", row.Cells["pH"]+" pH", row.Cells["practical_salinity"]+" PSU", row.Cells["temperature_C"]+" °C")
+		hold("ammonia.csv", row, "unionised_ammonia", "µg/L", 1000*want, 2*want, "1 mg/L", row.Cells["pH"]+" pH",
+			row.Cells["practical_salinity"]+" PSU", row.Cells["temperature_C"]+" °C")
 	}
 	for _, row := range referencetest.Read(t, "oxygen.csv") {
 		measured, want := row.Cells["oxygen_mg_per_L"], 100.0
@@ -253,7 +256,8 @@ func TestEveryFunctionIsCalled(t *testing.T) {
 // TestMediumOfTheProtocol: the doses of the stocks in the shipped protocols are those of the
 // recipe that calc/culture holds against its table.
 func TestMediumOfTheProtocol(t *testing.T) {
-	settings := map[string]string{"nitrate": "nitrate_rate", "phosphate": "phosphate_rate", "silicate": "silicate_rate", "trace": "trace_rate", "vitamin": "vitamin_rate"}
+	settings := map[string]string{"nitrate": "nitrate_rate", "phosphate": "phosphate_rate",
+		"silicate": "silicate_rate", "trace": "trace_rate", "vitamin": "vitamin_rate"}
 	for _, ref := range []string{"diatom-culture", "plate-seeding"} {
 		p, err := library.Load(ref, functions.All())
 		if err != nil {

@@ -15,8 +15,9 @@ func TestAhead(t *testing.T) {
 	give := gave(t, "GIVE", "02-01 18:00", "02-02 18:00", "A1")
 	first := took(t, "TAKE", "02-03 08:00", 600, 20, "")
 	planned := func(start string, plates int) season.Batch {
-		return sheetOf(t, fixture.Taking, "NEXT", start, fmt.Sprintf("parents: [{batch: GIVE, revision: 1, gave: {larvae_on_hand: larvae_left, plates_on_hand: plates_left}}]\n"+
-			"settings: {larvae_on_hand: 400, plates_on_hand: 50, plates_wanted: %d}\n", plates), nil)
+		return sheetOf(t, fixture.Taking, "NEXT", start,
+			fmt.Sprintf("parents: [{batch: GIVE, revision: 1, gave: {larvae_on_hand: larvae_left, plates_on_hand: plates_left}}]\n"+
+				"settings: {larvae_on_hand: 400, plates_on_hand: 50, plates_wanted: %d}\n", plates), nil)
 	}
 	cases := []struct {
 		name      string

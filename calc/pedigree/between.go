@@ -102,7 +102,8 @@ func (a *across) spawnedAgain(restDays float64) {
 		slices.SortFunc(befores, func(x, y *Lot) int { return turn[x] - turn[y] })
 		for _, before := range befores {
 			a.find(lot.Batch, protocols.Warning, "spawned-again",
-				fmt.Sprintf("%s of %s put to spawn %s after %s, sooner than %g d", strings.Join(again[before], ", "), lot.Species, calc.WholeDays(lot.Start.Sub(before.Start)), before.Batch, restDays),
+				fmt.Sprintf("%s of %s put to spawn %s after %s, sooner than %g d", strings.Join(again[before], ", "),
+					lot.Species, calc.WholeDays(lot.Start.Sub(before.Start)), before.Batch, restDays),
 				"look up the codes on both sheets; if they are right, expect fewer eggs and note what was seen of these animals")
 		}
 	}

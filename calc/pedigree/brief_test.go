@@ -45,7 +45,8 @@ func TestBriefSaysTheSame(t *testing.T) {
 	}
 	got.Season.Batches, want.Season.Batches = nil, nil
 	if len(want.Season.Across) == 0 || len(want.Season.Stages) == 0 || want.Deviations.Errors == 0 {
-		t.Fatalf("the sample has %d findings between batches, %d stages and %d errors; want some of each", len(want.Season.Across), len(want.Season.Stages), want.Deviations.Errors)
+		t.Fatalf("the sample has %d findings between batches, %d stages and %d errors; want some of each",
+			len(want.Season.Across), len(want.Season.Stages), want.Deviations.Errors)
 	}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got %+v\nwant %+v", got, want)

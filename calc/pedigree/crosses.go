@@ -122,13 +122,18 @@ func (l *Lineage) checkCrosses(lot *Lot) {
 		}
 	}
 	if len(unknown) > 0 {
-		l.find(lot, protocols.Error, "parent-not-registered", "parents of crosses stand in no register: "+some(unknown), "correct the code, or enter the animal in the register")
+		l.find(lot, protocols.Error, "parent-not-registered",
+			"parents of crosses stand in no register: "+some(unknown), "correct the code, or enter the animal in the register")
 	}
 	if len(wrongSex) > 0 {
-		l.find(lot, protocols.Error, "sex-disagrees", "parents of crosses are of the other sex in the register: "+some(wrongSex), "see whether mother and father are swapped; correct the register if the sex was seen wrongly")
+		l.find(lot, protocols.Error, "sex-disagrees",
+			"parents of crosses are of the other sex in the register: "+some(wrongSex),
+			"see whether mother and father are swapped; correct the register if the sex was seen wrongly")
 	}
 	if len(sibs) > 0 {
-		l.find(lot, protocols.Warning, "same-cohort", "mother and father are of one cohort, so they may be sibs: "+some(sibs), "cross animals of different cohorts; where a pool has many parents, most pairs are no sibs, but nobody can tell which")
+		l.find(lot, protocols.Warning, "same-cohort",
+			"mother and father are of one cohort, so they may be sibs: "+some(sibs),
+			"cross animals of different cohorts; where a pool has many parents, most pairs are no sibs, but nobody can tell which")
 	}
 }
 
@@ -165,11 +170,14 @@ func (l *Lineage) close() {
 			}
 			l.Closings = append(l.Closings, c)
 			if parents.Number == 0 {
-				l.find(lot, protocols.Warning, "closed-by-whom", "the life cycle is called closed, but the links do not lead to a spawning here: "+parents.Says(), "plan it with --parent and the batch that its animals were reared in")
+				l.find(lot, protocols.Warning, "closed-by-whom",
+					"the life cycle is called closed, but the links do not lead to a spawning here: "+parents.Says(),
+					"plan it with --parent and the batch that its animals were reared in")
 			}
 		case told:
 		case parents.Number >= 1 && lot.Spawning.Mothers >= 1 && lot.Spawning.Fathers >= 1:
-			l.Closings = append(l.Closings, Closing{Lot: lot, On: lot.Spawning.On, Says: "its parents are " + parents.Says() + " by the links of the plans, and gave offspring"})
+			l.Closings = append(l.Closings, Closing{Lot: lot, On: lot.Spawning.On, Says: "its parents are " +
+				parents.Says() + " by the links of the plans, and gave offspring"})
 		}
 	}
 	slices.SortStableFunc(l.Closings, func(a, b Closing) int {

@@ -269,7 +269,8 @@ func (s *sharing) nearest(parents []before) []before {
 	var out []before
 	for i, b := range parents {
 		same := func(j int, other before) bool {
-			return i != j && s.l.generations(b.cohort, s.generations) == s.l.generations(other.cohort, s.generations) && (b.cohort != other.cohort && descends(other.lot, b.lot) || b.cohort == other.cohort && j < i)
+			return i != j && s.l.generations(b.cohort, s.generations) == s.l.generations(other.cohort,
+				s.generations) && (b.cohort != other.cohort && descends(other.lot, b.lot) || b.cohort == other.cohort && j < i)
 		}
 		if !slices.ContainsFunc(indexes(parents), func(j int) bool { return same(j, parents[j]) }) {
 			out = append(out, b)

@@ -182,9 +182,11 @@ func TestCirclesAreRefused(t *testing.T) {
 	}{
 		{"its own parent", "KS-1 from KS-1", []planned{{code: "KS-1", protocol: "nursery", date: "2026-03-01", parents: []string{"KS-1"}}}},
 		{"two of each other", "KS-1 from KS-2 from KS-1", []planned{
-			{code: "KS-1", protocol: "nursery", date: "2026-03-01", parents: []string{"KS-2"}}, {code: "KS-2", protocol: "grow-out", date: "2026-05-01", parents: []string{"KS-1"}}}},
+			{code: "KS-1", protocol: "nursery", date: "2026-03-01", parents: []string{"KS-2"}},
+			{code: "KS-2", protocol: "grow-out", date: "2026-05-01", parents: []string{"KS-1"}}}},
 		{"a circle behind another batch", "KS-2 from KS-3 from KS-2", []planned{
-			{code: "KS-1", protocol: "nursery", date: "2026-03-01", parents: []string{"KS-2"}}, {code: "KS-2", protocol: "settlement", date: "2026-03-02", parents: []string{"KS-3"}},
+			{code: "KS-1", protocol: "nursery", date: "2026-03-01", parents: []string{"KS-2"}},
+			{code: "KS-2", protocol: "settlement", date: "2026-03-02", parents: []string{"KS-3"}},
 			{code: "KS-3", protocol: "grow-out", date: "2026-05-01", parents: []string{"KS-2"}}}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -249,7 +251,8 @@ func TestRegisterFindings(t *testing.T) {
 			for k, v := range c.wrote {
 				wrote[k] = v
 			}
-			l := traced(t, planned{code: "KS-OTHER-1", protocol: "grow-out", date: "2024-02-14"}, planned{code: "KS-B1", protocol: "f1-broodstock", date: "2026-02-10", wrote: wrote})
+			l := traced(t, planned{code: "KS-OTHER-1", protocol: "grow-out", date: "2024-02-14"},
+				planned{code: "KS-B1", protocol: "f1-broodstock", date: "2026-02-10", wrote: wrote})
 			if got := findingCodes(l); !strings.Contains(got, c.want) {
 				t.Errorf("got %q, want %s", got, c.want)
 			}
@@ -269,7 +272,8 @@ func TestShares(t *testing.T) {
 	spawning := func(code string, parents ...string) planned {
 		return planned{code: code, protocol: "limpet-spawning", date: "2026-02-14", parents: parents}
 	}
-	check := planned{code: "KS-G1", protocol: "gonad-check", date: "2026-02-01", parents: []string{"KS-A1"}, gave: map[string]string{"stock": "KS-A1 broodstock_alive"}}
+	check := planned{code: "KS-G1", protocol: "gonad-check", date: "2026-02-01", parents: []string{"KS-A1"},
+		gave: map[string]string{"stock": "KS-A1 broodstock_alive"}}
 	brood := broodNotes() // mothers F1-01 to F1-10 of one cohort, fathers of two
 	cohorts := make([]any, 40)
 	for i := range cohorts {
@@ -283,12 +287,17 @@ func TestShares(t *testing.T) {
 		name, of, want, note string
 		batches              []planned
 	}{
-		{"by numbers", "KS-A1", "KS-C1 0.7500, KS-C2 0.2500", "in proportion to what each parent batch handed over", []planned{shore("KS-C1", 30), shore("KS-C2", 10), stock("KS-A1", "KS-C1", "KS-C2")}},
-		{"equal", "KS-S1", "KS-C1 0.5000, KS-C2 0.5000", "equal shares", []planned{shore("KS-C1", 30), shore("KS-C2", 10), stock("KS-A1", "KS-C1"), stock("KS-A2", "KS-C2"), spawning("KS-S1", "KS-A1", "KS-A2")}},
-		{"a check of the stock", "KS-S1", "KS-C1 0.5000, KS-C2 0.5000", "equal shares of its 2 parent batches", []planned{shore("KS-C1", 30), shore("KS-C2", 10), stock("KS-A1", "KS-C1"), stock("KS-A2", "KS-C2"), check, spawning("KS-S1", "KS-A1", "KS-G1", "KS-A2")}},
+		{"by numbers", "KS-A1", "KS-C1 0.7500, KS-C2 0.2500", "in proportion to what each parent batch handed over",
+			[]planned{shore("KS-C1", 30), shore("KS-C2", 10), stock("KS-A1", "KS-C1", "KS-C2")}},
+		{"equal", "KS-S1", "KS-C1 0.5000, KS-C2 0.5000", "equal shares",
+			[]planned{shore("KS-C1", 30), shore("KS-C2", 10), stock("KS-A1", "KS-C1"), stock("KS-A2", "KS-C2"), spawning("KS-S1", "KS-A1", "KS-A2")}},
+		{"a check of the stock", "KS-S1", "KS-C1 0.5000, KS-C2 0.5000", "equal shares of its 2 parent batches",
+			[]planned{shore("KS-C1", 30), shore("KS-C2", 10), stock("KS-A1", "KS-C1"), stock("KS-A2", "KS-C2"), check,
+				spawning("KS-S1", "KS-A1", "KS-G1", "KS-A2")}},
 		// mothers all of S1: a half; fathers by spat: 1800 of 3600 of S1, 1800 of S2
-		{"by crosses", "KS-B1", "KS-C1 0.7500, KS-C2 0.2500", "by the crosses and their offspring", []planned{shore("KS-C1", 30), shore("KS-C2", 10), spawning("KS-S1", "KS-C1"), spawning("KS-S2", "KS-C2"),
-			{code: "KS-B1", protocol: "f1-broodstock", date: "2027-02-14", parents: []string{"KS-S1", "KS-S2"}, wrote: brood}}},
+		{"by crosses", "KS-B1", "KS-C1 0.7500, KS-C2 0.2500", "by the crosses and their offspring",
+			[]planned{shore("KS-C1", 30), shore("KS-C2", 10), spawning("KS-S1", "KS-C1"), spawning("KS-S2", "KS-C2"),
+				{code: "KS-B1", protocol: "f1-broodstock", date: "2027-02-14", parents: []string{"KS-S1", "KS-S2"}, wrote: brood}}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			l := traced(t, c.batches...)

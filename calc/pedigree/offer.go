@@ -45,7 +45,8 @@ func (l *Lineage) Offered(parent season.Batch, s *protocols.Setting, planned str
 		thing, count := unit.Dimension().CountOf()
 		if count && thing != "animal" && taken.Number > 0 {
 			rest -= taken.Number
-			o.Note = fmt.Sprintf(" (of %s %s; %s to %s)", quantity.FormatNumber(h.Number, 0), h.Unit, quantity.FormatNumber(taken.Number, 0), strings.Join(taken.By, " and "))
+			o.Note = fmt.Sprintf(" (of %s %s; %s to %s)", quantity.FormatNumber(h.Number, 0), h.Unit,
+				quantity.FormatNumber(taken.Number, 0), strings.Join(taken.By, " and "))
 		}
 		if count && rest < 1 {
 			return o, false, fmt.Errorf("%w%s", ErrNothingLeft, o.Note)

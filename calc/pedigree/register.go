@@ -21,7 +21,8 @@ func (l *Lineage) register(lot *Lot) {
 			continue
 		}
 		if here[a.Code] {
-			l.find(lot, protocols.Error, "code-twice", fmt.Sprintf("the code %s stands twice in the register", a.Code), "give each animal a code of its own, and say which crosses were whose")
+			l.find(lot, protocols.Error, "code-twice", fmt.Sprintf("the code %s stands twice in the register", a.Code),
+				"give each animal a code of its own, and say which crosses were whose")
 			continue
 		}
 		here[a.Code] = true
@@ -47,7 +48,8 @@ func (l *Lineage) enter(lot *Lot, a *Animal) *Animal {
 	before, known := l.byAnimal[a.Code]
 	if !known {
 		if a.From = l.lotNamedIn(a.Cohort); a.From != nil && !descends(lot, a.From) {
-			l.find(lot, protocols.Warning, "cohort-not-ancestor", fmt.Sprintf("animal %s is of cohort %q, but this batch does not start from %s", a.Code, a.Cohort, a.From.Batch),
+			l.find(lot, protocols.Warning, "cohort-not-ancestor",
+				fmt.Sprintf("animal %s is of cohort %q, but this batch does not start from %s", a.Code, a.Cohort, a.From.Batch),
 				fmt.Sprintf("plan it with --parent %s, or correct the cohort", a.From.Batch))
 		}
 		l.byAnimal[a.Code] = a
@@ -55,7 +57,9 @@ func (l *Lineage) enter(lot *Lot, a *Animal) *Animal {
 		return a
 	}
 	if before.Cohort != a.Cohort || !sexesAgree(before.Sex, a.Sex) {
-		l.find(lot, protocols.Error, "code-twice", fmt.Sprintf("the code %s is that of an animal of %s (%s, %s) and of another here (%s, %s)", a.Code, before.Lot.Batch, before.Cohort, before.Sex, a.Cohort, a.Sex),
+		l.find(lot, protocols.Error, "code-twice",
+			fmt.Sprintf("the code %s is that of an animal of %s (%s, %s) and of another here (%s, %s)", a.Code,
+				before.Lot.Batch, before.Cohort, before.Sex, a.Cohort, a.Sex),
 			"a code is never used again; give the new animal another")
 		return before
 	}

@@ -78,7 +78,8 @@ func (a *arranger) follower(b *Scheduled, f protocols.Follow, from time.Time) (*
 		if slices.ContainsFunc(x.Sheet.Plan.Parents, func(p calc.Parent) bool { return p.Batch == b.Code }) {
 			return x, false, nil
 		}
-		if off := x.Start.Sub(from); x.For == nil && len(x.Sheet.Plan.Parents) == 0 && off > -24*time.Hour && off < near && (best == nil || x.Start.Before(best.Start)) {
+		if off := x.Start.Sub(from); x.For == nil && len(x.Sheet.Plan.Parents) == 0 && off > -24*time.Hour &&
+			off < near && (best == nil || x.Start.Before(best.Start)) {
 			best = x
 		}
 	}

@@ -42,7 +42,8 @@ func (a *arranger) loads() error {
 func (a *arranger) limit(l *Load) error {
 	w, ok := a.order.Site.Settings[l.Has]
 	if !ok {
-		a.clashOnce(protocols.Note, time.Time{}, nil, fmt.Sprintf("the site file does not say %s (%s, in %s): it is added up but not held against anything", l.Has, l.What, l.Unit.Print()),
+		a.clashOnce(protocols.Note, time.Time{}, nil,
+			fmt.Sprintf("the site file does not say %s (%s, in %s): it is added up but not held against anything", l.Has, l.What, l.Unit.Print()),
 			"add it to site.yaml")
 		return nil
 	}
@@ -120,7 +121,8 @@ func (a *arranger) shortages(l Load) {
 		}
 		a.out.Clashes = append(a.out.Clashes, Clash{
 			Level: protocols.Error, Day: first, Until: l.Days[i].Day, Batches: batches, has: l.Has,
-			Says: fmt.Sprintf("%s: %s asked for on %s by %s, the site has %s", l.What, l.Show(peak.Sum), dayOf(peak.Day), strings.Join(peak.Batches, ", "), l.Show(l.Limit)),
+			Says: fmt.Sprintf("%s: %s asked for on %s by %s, the site has %s", l.What, l.Show(peak.Sum),
+				dayOf(peak.Day), strings.Join(peak.Batches, ", "), l.Show(l.Limit)),
 		})
 	}
 }

@@ -53,7 +53,8 @@ func (a *arranger) scaled(p *protocols.Protocol, species, code string, start tim
 	}
 	switch {
 	case errors.As(err, &short):
-		return nil, fmt.Errorf("%s (%s), whose numbers are the protocol's examples where nothing else gives them: %w\n  give your own with --set ID=..., or correct site.yaml", code, p.Ref(), err)
+		return nil, fmt.Errorf("%s (%s), whose numbers are the protocol's examples where nothing else gives them: %w\n"+
+			"  give your own with --set ID=..., or correct site.yaml", code, p.Ref(), err)
 	case err != nil:
 		return nil, fmt.Errorf("%s (%s): %w", code, p.Ref(), err)
 	}

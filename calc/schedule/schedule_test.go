@@ -78,7 +78,8 @@ uses:
 }
 
 func head(id, genus string) string {
-	return fmt.Sprintf("protocol: %s\nversion: 1.0.0\ntitle: %s\nstage: test\npurpose: To be scheduled.\napplies_to: [%s]\nsources: []\nchanges:\n  - {version: 1.0.0, note: first release}\n", id, id, genus)
+	return fmt.Sprintf("protocol: %s\nversion: 1.0.0\ntitle: %s\nstage: test\npurpose: To be scheduled.\n"+
+		"applies_to: [%s]\nsources: []\nchanges:\n  - {version: 1.0.0, note: first release}\n", id, id, genus)
 }
 
 func loaded(ref string) (*protocols.Protocol, error) {
@@ -99,7 +100,8 @@ var loadedOnce = map[string]*protocols.Protocol{}
 
 func siteOf(t testing.TB, plates string) calc.Site {
 	t.Helper()
-	site, err := calc.ReadSite("site.yaml", []byte("site: Test\ncode: T\npaper: A4\nequipment:\n  plate: {count: "+plates+"}\nmeasures: [{label: jug, holds: 100 L, step: 1 L}]\n"))
+	site, err := calc.ReadSite("site.yaml", []byte("site: Test\ncode: T\npaper: A4\nequipment:\n"+
+		"  plate: {count: "+plates+"}\nmeasures: [{label: jug, holds: 100 L, step: 1 L}]\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -133,7 +135,8 @@ func planOf(t testing.TB, o schedule.Order, batch, protocol, start, settings str
 		t.Fatal(err)
 	}
 	species := p.AppliesTo[0] + " vulgata"
-	plan, err := calc.ReadPlan("plan.yaml", []byte(fmt.Sprintf("batch: %s\nprotocol: %s@1.0.0\nspecies: %s\ndate: %s\nstart: %q\n%s", batch, protocol, species, start[:10], start[11:], settings)))
+	plan, err := calc.ReadPlan("plan.yaml", []byte(fmt.Sprintf("batch: %s\nprotocol: %s@1.0.0\nspecies: %s\ndate: %s\n"+
+		"start: %q\n%s", batch, protocol, species, start[:10], start[11:], settings)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -316,7 +319,8 @@ func TestTodayIsTooLate(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(s.Clashes) != 1 || s.Clashes[0].Says != "S1-CULTURE-3 should have begun on 2026-03-05 for S1-SPAWN on 2026-03-30" || !strings.HasPrefix(s.Clashes[0].Remedy, "6 days later, on 2026-04-05, is the first day") {
+	if len(s.Clashes) != 1 || s.Clashes[0].Says != "S1-CULTURE-3 should have begun on 2026-03-05 for S1-SPAWN on "+
+		"2026-03-30" || !strings.HasPrefix(s.Clashes[0].Remedy, "6 days later, on 2026-04-05, is the first day") {
 		t.Errorf("clashes: %+v", s.Clashes)
 	}
 	o.Have = []string{"culture"}
@@ -344,7 +348,8 @@ func TestShiftingASpawningShiftsEverything(t *testing.T) {
 		}
 		for i, b := range before.Batches {
 			x := after.Batches[i]
-			same := x.Code == b.Code && x.Slack == b.Slack && len(x.Events) == len(b.Events) && x.Start.Equal(b.Start.AddDate(0, 0, n)) && x.Ready.Equal(b.Ready.AddDate(0, 0, n))
+			same := x.Code == b.Code && x.Slack == b.Slack && len(x.Events) == len(b.Events) &&
+				x.Start.Equal(b.Start.AddDate(0, 0, n)) && x.Ready.Equal(b.Ready.AddDate(0, 0, n))
 			if !same || !b.Latest.IsZero() && !x.Latest.Equal(b.Latest.AddDate(0, 0, n)) {
 				r.Errorf("%s: %+v became %+v", b.Code, b, x)
 			}
@@ -396,9 +401,12 @@ func TestSlackBelowZeroIsAClash(t *testing.T) {
 }
 
 func TestArrangeRefuses(t *testing.T) {
-	invented["hen"] = head("hen", "Patella") + "settings: []\namounts: []\nsteps: [{id: lay, title: Lay, at: 0 h, do: Lay.}]\nneeds_ready: [{protocol: egg, by: lay, why: eggs}]\n"
-	invented["egg"] = head("egg", "Patella") + "settings: []\namounts: []\nsteps: [{id: hatch, title: Hatch, at: 0 h, do: Hatch.}]\nneeds_ready: [{protocol: hen, by: hatch, why: hens}]\n"
-	invented["lost"] = head("lost", "Patella") + "settings: []\namounts: []\nsteps: [{id: hatch, title: Hatch, at: 0 h, do: Hatch.}]\nneeds_ready: [{protocol: gone, by: hatch, why: hens}]\n"
+	invented["hen"] = head("hen", "Patella") + "settings: []\namounts: []\n" +
+		"steps: [{id: lay, title: Lay, at: 0 h, do: Lay.}]\nneeds_ready: [{protocol: egg, by: lay, why: eggs}]\n"
+	invented["egg"] = head("egg", "Patella") + "settings: []\namounts: []\n" +
+		"steps: [{id: hatch, title: Hatch, at: 0 h, do: Hatch.}]\nneeds_ready: [{protocol: hen, by: hatch, why: hens}]\n"
+	invented["lost"] = head("lost", "Patella") + "settings: []\namounts: []\n" +
+		"steps: [{id: hatch, title: Hatch, at: 0 h, do: Hatch.}]\nneeds_ready: [{protocol: gone, by: hatch, why: hens}]\n"
 	for _, c := range []struct{ protocol, species, want string }{
 		{"hen", "Patella", "protocols need each other in a circle: hen → egg → hen"},
 		{"lost", "Patella", `lost@1.0.0 needs gone: there is no protocol "gone"`},
@@ -433,7 +441,8 @@ uses:
   - {what: shelves, needs: plates, unit: plates, has: shelf.count, from: lay}
   - {what: plates in tanks, needs: plates, unit: plates, has: plate.count, from: lay}
 `
-	s, err := schedule.Arrange(order(t, "40", []schedule.Target{{Protocol: "shelf", Start: at("2026-04-02 18:00")}, {Protocol: "shelf", Start: at("2026-03-30 18:00")}}))
+	s, err := schedule.Arrange(order(t, "40", []schedule.Target{{Protocol: "shelf", Start: at("2026-04-02 18:00")},
+		{Protocol: "shelf", Start: at("2026-03-30 18:00")}}))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -103,7 +103,8 @@ func (c *Comparison) test(first, second []float64) {
 	case err != nil:
 		c.Says = "not tested: " + err.Error()
 	case result.LeastP > significance:
-		c.Says = fmt.Sprintf("not tested: with %d against %d batches no result could reach p = 0.05; the smallest possible p is %.2g", len(first), len(second), result.LeastP)
+		c.Says = fmt.Sprintf("not tested: with %d against %d batches no result could reach p = 0.05; the smallest "+
+			"possible p is %.2g", len(first), len(second), result.LeastP)
 	default:
 		c.Result, c.Done = result, true
 	}

@@ -110,7 +110,8 @@ func deviations(s Season, corrections []Correction) Deviations {
 			continue
 		}
 		out.Between++
-		out.Standing = join(out.Standing, Deviation{Batch: f.Batch, Level: "between batches, " + string(f.Level), Says: f.Says, Entries: []string{f.Entry}, Written: f.Raw})
+		out.Standing = join(out.Standing, Deviation{Batch: f.Batch, Level: "between batches, " + string(f.Level),
+			Says: f.Says, Entries: []string{f.Entry}, Written: f.Raw})
 	}
 	for _, list := range byLevel {
 		out.Standing = append(out.Standing, list...)

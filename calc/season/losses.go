@@ -100,7 +100,8 @@ func dailyFates(f filled, d *protocols.TellsDeaths, notes *[]string) (list []sta
 	}
 	last = dead[len(dead)-1].row
 	if len(dead) != last || len(removed) != last || alive[len(alive)-1].row != last {
-		*notes = append(*notes, fmt.Sprintf("%s is left out of the curve of all animals: a day's dead, removed or alive is not written down", f.batch.Sheet.Plan.Batch))
+		*notes = append(*notes, fmt.Sprintf("%s is left out of the curve of all animals: a day's dead, removed or alive "+
+			"is not written down", f.batch.Sheet.Plan.Batch))
 		return nil, last
 	}
 	for day := 1; day <= last; day++ {
@@ -181,7 +182,8 @@ func intervalFates(f filled, d *protocols.TellsDeaths, last int, notes *[]string
 		removed += c.number
 	}
 	if removed > 0 {
-		*notes = append(*notes, fmt.Sprintf("%s: %g animals were taken out alive; their class is not written down, so they count among the losses of their class", f.batch.Sheet.Plan.Batch, removed))
+		*notes = append(*notes, fmt.Sprintf("%s: %g animals were taken out alive; their class is not written down, so "+
+			"they count among the losses of their class", f.batch.Sheet.Plan.Batch, removed))
 	}
 	return out
 }

@@ -62,7 +62,8 @@ func watchedBatch(t *testing.T, numbers map[calc.Key]float64) Batch {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan, err := calc.ReadPlan("plan.yaml", []byte("batch: T-1\nprotocol: watched@1.0.0\nspecies: Patella vulgata\ndate: \"2026-02-14\"\nstart: \"09:00\"\nsettings: {days: 4}\n"))
+	plan, err := calc.ReadPlan("plan.yaml", []byte("batch: T-1\nprotocol: watched@1.0.0\nspecies: Patella vulgata\n"+
+		"date: \"2026-02-14\"\nstart: \"09:00\"\nsettings: {days: 4}\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +85,8 @@ func watchedBatch(t *testing.T, numbers map[calc.Key]float64) Batch {
 // tenWatched: ten animals, two die on day 1, one is taken out on day 2, one dies on day 4;
 // of five cut ones two are dead by day 2.
 func tenWatched() map[calc.Key]float64 {
-	out := map[calc.Key]float64{"classes.1.came_in": 5, "classes.1.day_2": 5, "classes.1.at_end": 3, "classes.2.came_in": 5, "classes.2.day_2": 3, "classes.2.at_end": 3}
+	out := map[calc.Key]float64{"classes.1.came_in": 5, "classes.1.day_2": 5, "classes.1.at_end": 3,
+		"classes.2.came_in": 5, "classes.2.day_2": 3, "classes.2.at_end": 3}
 	for day, n := range [][3]float64{{2, 0, 8}, {0, 1, 7}, {0, 0, 7}, {1, 0, 6}} {
 		for i, column := range []string{"dead", "removed", "alive"} {
 			out[calc.RowKey("daily", day+1, column)] = n[i]
@@ -99,7 +101,8 @@ func TestLosses(t *testing.T) {
 	if !g.HasAll || g.All.Number != 10 || g.All.Died != 3 || len(g.All.Curve.Points) != 2 || math.Abs(g.All.Curve.Points[1].Survival-0.8*6/7) > 1e-12 {
 		t.Errorf("all: %+v", g.All)
 	}
-	if len(g.Classes) != 2 || g.Classes[0].Died != 2 || g.Classes[1].Died != 2 || g.Classes[1].Curve.Points[0].Time != 2 || g.Classes[0].Curve.Points[0].Time != 4 {
+	if len(g.Classes) != 2 || g.Classes[0].Died != 2 || g.Classes[1].Died != 2 ||
+		g.Classes[1].Curve.Points[0].Time != 2 || g.Classes[0].Curve.Points[0].Time != 4 {
 		t.Errorf("classes: %+v", g.Classes)
 	}
 	if !g.HasTest || len(g.Notes) != 2 { // dated by counts; one removed of unknown class

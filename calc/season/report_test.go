@@ -133,7 +133,8 @@ func TestHandedApart(t *testing.T) {
 		readings map[calc.Key]any
 		want     []Apart
 	}{
-		"a share of it":    {protocol("larvae", "down(left * left / poured)"), readings, []Apart{{"taking", "Fit larvae", "down(left * left / poured)", "Stay", "left"}}},
+		"a share of it": {protocol("larvae", "down(left * left / poured)"), readings,
+			[]Apart{{"taking", "Fit larvae", "down(left * left / poured)", "Stay", "left"}}},
 		"rounded":          {protocol("larvae", "nearest(left)"), readings, nil},
 		"something else":   {protocol("larvae", "poured"), readings, nil},
 		"another unit":     {protocol("\"%\"", "left / poured"), readings, nil},
@@ -159,8 +160,9 @@ func TestDeviationsTellDatesAsRead(t *testing.T) {
 		reading calc.Reading
 		want    string
 	}{
-		"a time":             {"counted_at", morning, "2027-02-20 07:05"},
-		"with seconds":       {"counted_at", calc.Reading{State: calc.Given, Raw: "46438.295", Number: float64(at.Unix() - 17), Text: "2027-02-20T07:04:48"}, "2027-02-20 07:04:48"},
+		"a time": {"counted_at", morning, "2027-02-20 07:05"},
+		"with seconds": {"counted_at", calc.Reading{State: calc.Given, Raw: "46438.295",
+			Number: float64(at.Unix() - 17), Text: "2027-02-20T07:04:48"}, "2027-02-20 07:04:48"},
 		"a clock time typed": {"counted_at", calc.Reading{State: calc.Given, Raw: "7:05", Number: float64(at.Unix()), Text: morning.Text}, "2027-02-20 07:05"},
 		"a day":              {"counted_on", calc.Reading{State: calc.Given, Raw: "46438", Number: float64(at.Unix()), Text: "2027-02-20"}, "2027-02-20"},
 		"not understood":     {"counted_at", calc.Reading{State: calc.Unreadable, Raw: "46438.295"}, "46438.295"},
@@ -200,9 +202,11 @@ func TestChangesOfReadings(t *testing.T) {
 	}{
 		"a time, fewer digits":   {night, calc.Reading{State: calc.Given, Raw: "46067.93750000001", Number: at, Text: night.Text}, nil},
 		"a number, fewer digits": {volume, calc.Reading{State: calc.Given, Raw: "0.3", Number: 0.3, Unit: "L"}, nil},
-		"the 11th digit":         {volume, calc.Reading{State: calc.Given, Raw: "0.30000000003", Number: 0.30000000003, Unit: "L"}, []Change{{Was: volume.Raw, Now: "0.30000000003"}}},
-		"another unit":           {volume, calc.Reading{State: calc.Given, Raw: "0.3", Number: 0.3, Unit: "mL"}, []Change{{Was: volume.Raw, Now: "0.3"}}},
-		"zero, then not":         {calc.Reading{State: calc.Given, Raw: "0"}, calc.Reading{State: calc.Given, Raw: "1e-20", Number: 1e-20}, []Change{{Was: "0", Now: "1e-20"}}},
+		"the 11th digit": {volume, calc.Reading{State: calc.Given, Raw: "0.30000000003", Number: 0.30000000003,
+			Unit: "L"}, []Change{{Was: volume.Raw, Now: "0.30000000003"}}},
+		"another unit": {volume, calc.Reading{State: calc.Given, Raw: "0.3", Number: 0.3, Unit: "mL"}, []Change{{Was: volume.Raw, Now: "0.3"}}},
+		"zero, then not": {calc.Reading{State: calc.Given, Raw: "0"},
+			calc.Reading{State: calc.Given, Raw: "1e-20", Number: 1e-20}, []Change{{Was: "0", Now: "1e-20"}}},
 		"a minute later": {night, calc.Reading{State: calc.Given, Raw: "46067.938194", Number: at + 60, Text: "2026-02-14T22:31:00"},
 			[]Change{{Was: "2026-02-14T22:30:00", Now: "2026-02-14T22:31:00"}}},
 		"a time, then none": {night, calc.Reading{State: calc.NotDone, Raw: "ND"}, []Change{{Was: "2026-02-14T22:30:00", Now: "ND"}}},

@@ -48,7 +48,8 @@ func batch(t *testing.T, code, species, date string, eggs, larvae, water, densit
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan, err := calc.ReadPlan("plan.yaml", []byte(fmt.Sprintf("batch: %s\nprotocol: two-stages@1.0.0\nspecies: %s\ndate: %s\nstart: \"09:00\"\nsettings: {dishes: 2}\n", code, species, date)))
+	plan, err := calc.ReadPlan("plan.yaml", []byte(fmt.Sprintf("batch: %s\nprotocol: two-stages@1.0.0\nspecies: %s\n"+
+		"date: %s\nstart: \"09:00\"\nsettings: {dishes: 2}\n", code, species, date)))
 	if err != nil {
 		t.Fatal(err)
 	}

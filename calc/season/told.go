@@ -72,7 +72,8 @@ func spawners(f filled) []string {
 	}
 	var list []string
 	for i, box := range f.boxes {
-		if box.Table == nil || f.batch.Readings[i].State != calc.Given || !slices.ContainsFunc(f.tells.Spawning.Animals, func(x protocols.Field) bool { return x.Entry == box.Entry }) {
+		if box.Table == nil || f.batch.Readings[i].State != calc.Given ||
+			!slices.ContainsFunc(f.tells.Spawning.Animals, func(x protocols.Field) bool { return x.Entry == box.Entry }) {
 			continue
 		}
 		for _, code := range strings.FieldsFunc(f.batch.Readings[i].Text, func(r rune) bool { return strings.ContainsRune(",; \t\n", r) }) {

@@ -11,7 +11,8 @@ var ammoniaTolerances = map[string]tolerance{
 }
 
 var ammoniaSkipped = map[string]string{
-	"bell_2007_linear": "for comparison only; the row says its coefficients were never read, and its pH is on the NBS scale, which in seawater depends on the electrode",
+	"bell_2007_linear": "for comparison only; the row says its coefficients were never read, and its pH is on the NBS " +
+		"scale, which in seawater depends on the electrode",
 	"yao_millero_1995": "for comparison only, as the row says: on the seawater scale, which no meter in a hatchery is set to",
 }
 

@@ -78,11 +78,12 @@ func ExampleUnionisedAmmoniaFraction() {
 		fmt.Printf("pH 8 on the %s: %.4f\n", scale, share)
 	}
 	_, err := UnionisedAmmoniaFraction(8, NBSScale, 35, 25)
-	fmt.Println(err)
+	fmt.Println(strings.ReplaceAll(err.Error(), "; ", ";\n"))
 	// Output:
 	// pH 8 on the total scale: 0.0556
 	// pH 8 on the free scale: 0.0440
-	// pH scale does not suit the water: NBS at salinity 35; subtract what the site's meter reads above the total scale (0.1 to 0.15 is usual) and give it as total scale
+	// pH scale does not suit the water: NBS at salinity 35;
+	// subtract what the site's meter reads above the total scale (0.1 to 0.15 is usual) and give it as total scale
 }
 
 func ExampleUnionisedAmmoniaMGPerL() {

@@ -18,7 +18,8 @@ func TestRangesOfOxygen(t *testing.T) {
 	refuses(t, "factor, temperature", 0, 40, func(x float64) (float64, error) { return OxygenPressureFactor(35, x, 1000) })
 	refuses(t, "factor, pressure", 0.5*1013.25, 1.1*1013.25, func(x float64) (float64, error) { return OxygenPressureFactor(35, 15, x) })
 	refuses(t, "percent at pressure, measured", 0, 70, func(x float64) (float64, error) { return OxygenSaturationPercentAtPressure(x, 35, 15, 1000) })
-	refuses(t, "percent at pressure, pressure", 0.5*1013.25, 1.1*1013.25, func(x float64) (float64, error) { return OxygenSaturationPercentAtPressure(8, 35, 15, x) })
+	refuses(t, "percent at pressure, pressure", 0.5*1013.25, 1.1*1013.25,
+		func(x float64) (float64, error) { return OxygenSaturationPercentAtPressure(8, 35, 15, x) })
 }
 
 func TestOxygenPressureFactor(t *testing.T) {
@@ -32,7 +33,8 @@ func TestOxygenPressureFactor(t *testing.T) {
 		{"fresh water, 1008 hPa", 0, 15, 1008, 10.031147 / 10.08428, 5e-6,
 			"R package preMetabolizer, documented example of calc_O2sat: 10.08428 mg/L at 1 atm, 10.031147 at 100.8 kPa; its vapour pressure is another equation"},
 		{"seawater, half an atmosphere", 35, 15, 506.625, (0.5 - 0.0166) / (1 - 0.0166), 1e-3,
-			"the vapour pressure alone: 17.05 hPa over water at 15 °C (steam table, from memory), 0.0168 atm, 1.9 % less over S 35; the virial term is left out, 0.0004"},
+			"the vapour pressure alone: 17.05 hPa over water at 15 °C (steam table, from memory), 0.0168 atm, 1.9 % " +
+				"less over S 35; the virial term is left out, 0.0004"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -237,8 +237,12 @@ func TestAnimalsToStartIsEnough(t *testing.T) {
 func ExampleDecideRipeness() {
 	rule := RipenessRule{LimitShare: 0.5, Confidence: 0.95, LeastAnimals: UsualLeastAnimals}
 	check, err := DecideRipeness(GonadSample{Dissected: 12, RipeFemales: 5, RipeMales: 4}, rule)
-	fmt.Println(check.Words(), check.Go(), err)
-	// Output: 9 of 12 animals were ripe (75 %; the stock is likely between 47 and 91 %). Not decided: the site limit of 50 % lies inside these bounds; check more animals or wait. false <nil>
+	fmt.Println(strings.ReplaceAll(check.Words(), ". ", ".\n"))
+	fmt.Println(check.Go(), err)
+	// Output:
+	// 9 of 12 animals were ripe (75 %; the stock is likely between 47 and 91 %).
+	// Not decided: the site limit of 50 % lies inside these bounds; check more animals or wait.
+	// false <nil>
 }
 
 func ExampleDegreeHours() {
