@@ -96,7 +96,8 @@ func (p part) summary() string {
 
 func parts(p *Protocol) []part {
 	out := []part{{kind: "protocol", id: p.ID, fields: []field{
-		{"title", p.Title, Wording}, {"purpose", p.Purpose, Wording}, {"applies to", strings.Join(p.AppliesTo, ", "), Optional}, {"lasts", textOf(p.Timetable.Lasts), Optional}}}}
+		{"title", p.Title, Wording}, {"purpose", p.Purpose, Wording},
+		{"applies to", strings.Join(p.AppliesTo, ", "), Optional}, {"lasts", textOf(p.Timetable.Lasts), Optional}}}}
 	for i := range p.Settings {
 		out = append(out, settingPart(&p.Settings[i]))
 	}
@@ -114,7 +115,8 @@ func parts(p *Protocol) []part {
 	}
 	for _, c := range p.Checks {
 		out = append(out, part{"check", c.ID, Optional, []field{
-			{"says", c.Says, Wording}, {"rule", c.Rule.String(), Optional}, {"each", c.Each, Optional}, {"level", string(c.Level), Optional}, {"remedy", c.Remedy, Wording}}})
+			{"says", c.Says, Wording}, {"rule", c.Rule.String(), Optional}, {"each", c.Each, Optional},
+			{"level", string(c.Level), Optional}, {"remedy", c.Remedy, Wording}}})
 	}
 	for _, s := range p.Stages {
 		out = append(out, part{"stage", s.ID, Optional, []field{{"label", s.Label, Wording}, {"in", s.In.String(), Essential}, {"out", s.Out.String(), Essential}}})
@@ -167,7 +169,8 @@ func amountPart(a *Amount) part {
 
 func stepParts(s *Step) []part {
 	out := []part{{"step", s.ID, Essential, []field{
-		{"title", s.Title, Wording}, {"instructions", s.Do, Wording}, {"time", textOf(s.At), Essential}, {"done at", s.DoneAt, Optional}, {"every", textOf(s.Every), Optional}, {"until", s.Until, Optional},
+		{"title", s.Title, Wording}, {"instructions", s.Do, Wording}, {"time", textOf(s.At), Essential},
+		{"done at", s.DoneAt, Optional}, {"every", textOf(s.Every), Optional}, {"until", s.Until, Optional},
 		{"amounts", strings.Join(s.Amounts, ", "), Wording}, {"signed by", strconv.Itoa(s.Signed), Essential}}}}
 	for i := range s.Entries {
 		out = append(out, entryPart("", &s.Entries[i]))
@@ -175,7 +178,9 @@ func stepParts(s *Step) []part {
 	for i := range s.Tables {
 		t := &s.Tables[i]
 		out = append(out, part{"table", t.ID, Optional, []field{
-			{"title", t.Title, Wording}, {"rows", t.RowCount + strings.Join(t.Rows, ", "), Essential}, {"partial", fmt.Sprint(t.Partial), Essential}, {"labels", string(t.Labels), Wording}, {"shows", strings.Join(t.Shows, ", "), Wording}}})
+			{"title", t.Title, Wording}, {"rows", t.RowCount + strings.Join(t.Rows, ", "), Essential},
+			{"partial", fmt.Sprint(t.Partial), Essential}, {"labels", string(t.Labels), Wording},
+			{"shows", strings.Join(t.Shows, ", "), Wording}}})
 		for c := range t.Columns {
 			out = append(out, entryPart(t.ID+".", &t.Columns[c]))
 		}

@@ -107,7 +107,8 @@ func (r teller) deaths() *TellsDeaths {
 	out := &TellsDeaths{}
 	daily, hasDaily := r.part("daily")
 	if hasDaily {
-		out.Dead, out.Removed, out.Alive = daily.need("dead").column("dead", numberKinds), daily.need("removed").column("removed", numberKinds), daily.need("alive").column("alive", numberKinds)
+		out.Dead, out.Removed, out.Alive = daily.need("dead").column("dead", numberKinds),
+			daily.need("removed").column("removed", numberKinds), daily.need("alive").column("alive", numberKinds)
 		daily.beside(out.Dead, out.Removed, out.Alive)
 	}
 	lost, hasLost := r.part("by_class")

@@ -10,23 +10,30 @@ import (
 // TestTellsFaults breaks one declaration of a shipped protocol at a time.
 func TestTellsFaults(t *testing.T) {
 	for _, c := range []struct{ name, protocol, from, to, want string }{
-		{"no such entry", "shore-collection", "shore: shore_site", "shore: shore_sight", `there is no entry "shore_sight", nor a column of that name (table.column); did you mean "shore_site"?`},
+		{"no such entry", "shore-collection", "shore: shore_site", "shore: shore_sight",
+			`there is no entry "shore_sight", nor a column of that name (table.column); did you mean "shore_site"?`},
 		{"no such name in a formula", "shore-collection", "dead: dead_on_arrival", "dead: dead_on_arival", `dead_on_arival`},
 		{"a number of another thing", "shore-collection", "landed: animals_collected", "landed: hours_in_air", `the formula comes out as`},
 		{"a column for an entry", "shore-collection", "permit: permit", "permit: bag_counts.place", `"bag_counts.place" is a column; permit wants a single entry`},
 		{"an entry for a column", "shore-collection", "place: bag_counts.place", "place: permit", `"permit" is a single entry; place wants a column`},
-		{"the wrong kind", "shore-collection", "animals: bag_counts.kept", "animals: bag_counts.place", `"bag_counts.place" is a text; animals wants one of: number, count`},
+		{"the wrong kind", "shore-collection", "animals: bag_counts.kept", "animals: bag_counts.place",
+			`"bag_counts.place" is a text; animals wants one of: number, count`},
 		{"an unknown part", "shore-collection", "    landed: ", "    landet: ", `unknown key "landet"`},
 		{"a part that must be there", "shore-collection", "    taken: sum(bag_counts.taken)\n", "", `"taken" is missing; add it`},
 		{"a length in another unit", "shore-collection", "of: [lengths.first", "of: [bag_counts.kept, lengths.first", `"bag_counts.kept" is in animals; of wants mm`},
-		{"a sample with neither", "shore-collection", ", of: [lengths.first, lengths.second, lengths.third, lengths.fourth, lengths.fifth]", "", `a sample has either of: columns in mm, or mean`},
+		{"a sample with neither", "shore-collection",
+			", of: [lengths.first, lengths.second, lengths.third, lengths.fourth, lengths.fifth]", "",
+			`a sample has either of: columns in mm, or mean`},
 		{"other rows", "out-planting", "live: seen.live", "live: plot_release.number", `seen.date and plot_release.number are read row by row`},
 		{"an unknown topic", "out-planting", "  release:\n    shore", "  releases:\n    shore", `unknown key "releases"`},
 		{"larvae without a time", "limpet-spawning", "alive: changes.alive, at: changes.at", "alive: changes.alive", `when were the larvae counted?`},
 		{"a first count without a time", "limpet-spawning", "first_at: hatched_at, ", "", `first and first_at belong together`},
 		{"an age from nowhere", "larval-rearing", "    fertilised: fertilised_at\n", "", ``},
 		{"classes that end nowhere", "broodstock-acclimation", "    daily: {dead: daily.dead, removed: daily.removed, alive: daily.alive}\n", "", `give daily too`},
-		{"no part of deaths", "broodstock-acclimation", "  deaths:\n    daily: {dead: daily.dead, removed: daily.removed, alive: daily.alive}\n    classes: {came_in: classes.came_in, counts: [{alive: classes.day_7, at: 7 d}, {alive: classes.at_end}]}\n", "  deaths: {}\n", `deaths tells nothing`},
+		{"no part of deaths", "broodstock-acclimation",
+			"  deaths:\n    daily: {dead: daily.dead, removed: daily.removed, alive: daily.alive}\n" +
+				"    classes: {came_in: classes.came_in, counts: [{alive: classes.day_7, at: 7 d}, {alive: " +
+				"classes.at_end}]}\n", "  deaths: {}\n", `deaths tells nothing`},
 		{"a time that is none", "broodstock-acclimation", "at: 7 d", "at: 7 mm", `mm`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -74,7 +81,8 @@ func TestTellsOfAShippedProtocol(t *testing.T) {
 	for _, d := range p.Tells.Declared {
 		parts = append(parts, d.Part+"="+d.By)
 	}
-	if got := strings.Join(parts, "; "); !strings.HasPrefix(got, "release.shore=shore; release.permit=permit; ") || !strings.Contains(got, "release.mark=mark, mark_code; release.released=released; ") {
+	if got := strings.Join(parts, "; "); !strings.HasPrefix(got, "release.shore=shore; release.permit=permit; ") ||
+		!strings.Contains(got, "release.mark=mark, mark_code; release.released=released; ") {
 		t.Errorf("declared: %s", got)
 	}
 }

@@ -76,11 +76,13 @@ func TestFaultsAreRefusedWithTheirPlace(t *testing.T) {
 		faults               int // 1 when not given
 	}{
 		{"litres added to cells", "formula: water / beaker.volume", "formula: water + cells", "p.yaml:18:65: cannot add volume and cell count", 0},
-		{"amount of another kind", "unit: cells/mL, formula: cells / water", "unit: mL, formula: cells / water", `p.yaml:20:54: the formula comes out as cell count per volume, but the declared unit "mL" is volume`, 0},
+		{"amount of another kind", "unit: cells/mL, formula: cells / water", "unit: mL, formula: cells / water",
+			`p.yaml:20:54: the formula comes out as cell count per volume, but the declared unit "mL" is volume`, 0},
 		{"unknown key", "label: Dealt,", "labell: Dealt,", `p.yaml:19:17: unknown key "labell"; did you mean "label"?`, 2},
 		{"missing unit", "label: Water, unit: L,", "label: Water,", `p.yaml:14:5: "unit" is missing; add it`, 0},
 		{"unknown unit", "unit: L, given_by", "unit: litters, given_by", "p.yaml:14:37:", 0},
-		{"circle", "formula: water / beaker.volume", "formula: dealt / beaker.volume", "p.yaml:18:10: amounts need each other in a circle: beakers → dealt → beakers; break it with a setting", 0},
+		{"circle", "formula: water / beaker.volume", "formula: dealt / beaker.volume",
+			"p.yaml:18:10: amounts need each other in a circle: beakers → dealt → beakers; break it with a setting", 0},
 		{"missing range", "range: [1, 100], ", "", `p.yaml:14:5: "range" is missing; add it`, 0},
 		{"backward range", "range: [1, 100]", "range: [100, 1]", "p.yaml:14:63: the range runs backwards: 100 is above 1", 0},
 		{"default out of range", "default: 300 cells", "default: 0.5 cells", "p.yaml:15:53: 0.5 cells lies outside the range 1 to 1\u202f000\u202f000\u202f000", 0},
@@ -97,7 +99,8 @@ func TestFaultsAreRefusedWithTheirPlace(t *testing.T) {
 		{"rule that is no comparison", "rule: seen <= cells", "rule: seen + cells", "a rule must be a comparison", 0},
 		{"check at nothing", "at: seen,", "at: sen,", `there is no entry "sen"`, 0},
 		{"choices missing", "kind: count, unit: cells, range: [0, 1000]", "kind: choice", "choices: [a, b] belong to kind: choice", 4},
-		{"number with a text's kind", "kind: number, unit: cells, range: [0, 1e9], works_out", "kind: text, works_out", "works_out belongs to kind: number or count", 2},
+		{"number with a text's kind", "kind: number, unit: cells, range: [0, 1e9], works_out", "kind: text, works_out",
+			"works_out belongs to kind: number or count", 2},
 		{"version", "version: 1.0.0\ntitle", "version: 1.0\ntitle", `p.yaml:2:10: "1.0" does not do; use three numbers with dots`, 2},
 		{"change note missing", "{version: 1.0.0, note", "{version: 0.9.0, note", "the first change note is for version 0.9.0", 0},
 		{"wrong word", "given_by: plan", "given_by: plam", `given_by cannot be "plam"; it is one of: protocol, species, site, plan`, 2},
@@ -127,7 +130,8 @@ func TestFaultsAreRefusedWithTheirPlace(t *testing.T) {
 }
 
 func TestManyFaultsAreAllTold(t *testing.T) {
-	broken := strings.NewReplacer("label: Water, unit: L,", "label: Water,", "label: Dealt,", "labell: Dealt,", "rule: seen <= cells", "rule: seen + cells").Replace(small)
+	broken := strings.NewReplacer("label: Water, unit: L,", "label: Water,", "label: Dealt,", "labell: Dealt,",
+		"rule: seen <= cells", "rule: seen + cells").Replace(small)
 	_, err := protocols.Load("p.yaml", []byte(broken), functions.All())
 	for _, want := range []string{"p.yaml:14:5:", "p.yaml:19:17:", "a rule must be"} {
 		if err == nil || !strings.Contains(err.Error(), want) {

@@ -104,7 +104,8 @@ func (l *loader) stage(n document.Node, index int) StageCount {
 	f := n.Fields(keysOf["stage"]...)
 	s := StageCount{
 		ID:    l.matching(f.Need("id"), idPattern, "small letters, digits and hyphens"),
-		Label: f.Need("label").Text(), InUnit: l.unit(f.Need("in_unit"), "in of "+f.Get("id").Text()), OutUnit: l.unit(f.Need("out_unit"), "out of "+f.Get("id").Text()),
+		Label: f.Need("label").Text(), InUnit: l.unit(f.Need("in_unit"), "in of "+f.Get("id").Text()),
+		OutUnit: l.unit(f.Need("out_unit"), "out of "+f.Get("id").Text()),
 	}
 	l.declare(f.Get("id"), "stage "+s.ID)
 	l.formulas = append(l.formulas,

@@ -34,7 +34,8 @@ func ReadReleased(text []byte) (Released, error) {
 		}
 		digest, name, ok := strings.Cut(line, "  ")
 		if raw, err := hex.DecodeString(digest); !ok || err != nil || len(raw) != sha256.Size {
-			return nil, document.Fault{Says: fmt.Sprintf("line %d: %q is not a digest, two blanks and a file name", n, line), Remedy: remedy.Remedy{Kind: remedy.LockProtocols}}
+			return nil, document.Fault{Says: fmt.Sprintf("line %d: %q is not a digest, two blanks and a file name", n,
+				line), Remedy: remedy.Remedy{Kind: remedy.LockProtocols}}
 		}
 		list[strings.TrimSpace(name)] = digest
 	}

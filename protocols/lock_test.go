@@ -50,8 +50,11 @@ func TestVerifyTells(t *testing.T) {
 	}{
 		{"a changed file", func(f fstest.MapFS) { f["small-one/1.0.0.yaml"].Data = []byte(small + "\n") }, "small-one/1.0.0.yaml: this released file was changed"},
 		{"a file gone", func(f fstest.MapFS) { delete(f, "small-one/1.0.0.yaml") }, "small-one/1.0.0.yaml: this released file is gone"},
-		{"another name inside", func(f fstest.MapFS) { f["small-two/1.0.0.yaml"] = f["small-one/1.0.0.yaml"] }, "small-two/1.0.0.yaml: it says it is small-one@1.0.0"},
-		{"a fault in a draft", func(f fstest.MapFS) { f["draft/0.1.0.yaml"] = &fstest.MapFile{Data: []byte("protocol: draft\n")} }, `draft/0.1.0.yaml:1:1: "version" is missing`},
+		{"another name inside", func(f fstest.MapFS) { f["small-two/1.0.0.yaml"] = f["small-one/1.0.0.yaml"] },
+			"small-two/1.0.0.yaml: it says it is small-one@1.0.0"},
+		{"a fault in a draft", func(f fstest.MapFS) {
+			f["draft/0.1.0.yaml"] = &fstest.MapFile{Data: []byte("protocol: draft\n")}
+		}, `draft/0.1.0.yaml:1:1: "version" is missing`},
 		{"a changed profile", func(f fstest.MapFS) {
 			f["species/patella-aspera/1.0.0.yaml"].Data = []byte(strings.Replace(profileText, "5 d", "6 d", 1))
 		}, "species/patella-aspera/1.0.0.yaml: this released file was changed"},
@@ -119,7 +122,8 @@ func TestCompareNamesWhatChangedAndHowMuch(t *testing.T) {
 		{"wording", "label: Dealt,", "label: Shared out,", "amount dealt label", protocols.Wording},
 		{"caution", "Wet floor.", "Very wet floor.", "caution wet text", protocols.Wording},
 		{"new optional entry", "      - {id: total,", "      - {id: smell, label: Smell, kind: text}\n      - {id: total,", "entry smell ", protocols.Optional},
-		{"new required entry", "      - {id: total,", "      - {id: smell, label: Smell, kind: text, required: yes}\n      - {id: total,", "entry smell ", protocols.Essential},
+		{"new required entry", "      - {id: total,",
+			"      - {id: smell, label: Smell, kind: text, required: yes}\n      - {id: total,", "entry smell ", protocols.Essential},
 		{"default", "default: 300 cells", "default: 400 cells", "setting cells default", protocols.Essential},
 		{"formula", "formula: cells / water", "formula: 2 * cells / water", "amount density formula", protocols.Essential},
 		{"rounding", "round: {to: measure}", "round: {to: measure, direction: up}", "amount dealt rounding", protocols.Essential},

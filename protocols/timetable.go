@@ -232,7 +232,9 @@ func timetableParts(t Timetable) []part {
 			{"sets", givenText(n.Sets), Optional}, {"brings", strings.Join(n.Brings, ", "), Optional}, {"why", n.Why, Wording}}})
 	}
 	for _, f := range t.Follows {
-		out = append(out, part{"follower", f.Protocol, Optional, []field{{"after", f.After, Optional}, {"wait", textOf(f.Wait), Optional}, {"sets", givenText(f.Sets), Optional}, {"optional", strconv.FormatBool(f.Optional), Optional}}})
+		out = append(out, part{"follower", f.Protocol, Optional,
+			[]field{{"after", f.After, Optional}, {"wait", textOf(f.Wait), Optional},
+				{"sets", givenText(f.Sets), Optional}, {"optional", strconv.FormatBool(f.Optional), Optional}}})
 	}
 	for _, u := range t.Uses {
 		out = append(out, part{"use", u.Has + " from " + u.From, Optional, []field{

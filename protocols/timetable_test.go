@@ -31,7 +31,8 @@ func TestTimetableLoads(t *testing.T) {
 		t.Fatalf("read wrongly: %+v", table)
 	}
 	need := table.Needs[0]
-	if need.Protocol != "other-one" || need.By != "fill" || need.Spare == nil || need.Keeps == nil || need.Rounds != 1 || need.Brings[0] != "cells" || need.Why == "" {
+	if need.Protocol != "other-one" || need.By != "fill" || need.Spare == nil || need.Keeps == nil ||
+		need.Rounds != 1 || need.Brings[0] != "cells" || need.Why == "" {
 		t.Errorf("the need was read wrongly: %+v", need)
 	}
 	if need.Sets[0] != (protocols.Given{Setting: "water_wanted", Value: "water"}) || table.Needs[1].Rounds != 2 {

@@ -203,7 +203,8 @@ func TestWorkingKeepsItsMeaning(t *testing.T) {
 
 func TestAnyTextIsAnswered(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
-		parts := rapid.SliceOfN(rapid.SampledFrom([]string{"volume", "eggs", "counts.eggs", "(", ")", "+", "*", "/", "<=", "?", ":", "1", "0", "up", "sum", ",", ".", "^", "not", `"x"`, "#", "{", "]"}), 0, 12).Draw(r, "parts")
+		parts := rapid.SliceOfN(rapid.SampledFrom([]string{"volume", "eggs", "counts.eggs", "(", ")", "+", "*", "/",
+			"<=", "?", ":", "1", "0", "up", "sum", ",", ".", "^", "not", `"x"`, "#", "{", "]"}), 0, 12).Draw(r, "parts")
 		f, err := Compile(strings.Join(parts, " "), scope(), Functions{})
 		if err != nil || f.IsTruth() {
 			return

@@ -61,7 +61,8 @@ func (w *walker) kindOf(n ast.Node) (kind, error) {
 	case *ast.BuiltinNode:
 		return w.call(n, v.Name, v.Arguments)
 	}
-	return kind{}, w.fail(n, "this cannot stand in a formula; use names, numbers, + - * / ^, comparisons, and/or/not, a ? b : c, and the functions %s", w.functions.callable())
+	return kind{}, w.fail(n, "this cannot stand in a formula; use names, numbers, + - * / ^, comparisons, and/or/not, a "+
+		"? b : c, and the functions %s", w.functions.callable())
 }
 
 func (w *walker) literal(n ast.Node, x float64) (kind, error) {

@@ -52,7 +52,8 @@ func outsideScope() Scope {
 // TestOutside calls functions with values in other units than theirs.
 func TestOutside(t *testing.T) {
 	v := NewValues()
-	for name, q := range map[string]string{"gap": "3 K", "here": "15 °C", "there": "18 °C", "speed": "1 °C/h", "tank": "400 L", "eggs": "2e6 eggs", "egg_density": "50 eggs/mL", "alive": "50 %"} {
+	for name, q := range map[string]string{"gap": "3 K", "here": "15 °C", "there": "18 °C", "speed": "1 °C/h",
+		"tank": "400 L", "eggs": "2e6 eggs", "egg_density": "50 eggs/mL", "alive": "50 %"} {
 		parsed, err := quantity.Parse(q)
 		if err != nil {
 			t.Fatal(err)
@@ -65,7 +66,8 @@ func TestOutside(t *testing.T) {
 		inside        string
 	}{
 		{"flow(gap, speed, tank)", "L/h", 400.0 / 3, "flow = rate × water ÷ change = [speed] × [tank] ÷ [gap]"},
-		{"flow(abs(here - there), speed, tank / 2)", "mL/min", 200.0 / 3 * 1000 / 60, "flow = rate × water ÷ change = [speed] × ([tank] ÷ 2) ÷ abs([here] − [there])"},
+		{"flow(abs(here - there), speed, tank / 2)", "mL/min", 200.0 / 3 * 1000 / 60,
+			"flow = rate × water ÷ change = [speed] × ([tank] ÷ 2) ÷ abs([here] − [there])"},
 		{"pool(eggs, egg_density)", "L", 40, "pool = number ÷ density = [eggs] ÷ [egg_density]"},
 		{"start(eggs, alive)", "eggs", 4e6, "start = target ÷ share = [eggs] ÷ [alive]"},
 		{"start(eggs, alive, 0.25)", "eggs", 16e6, "start = target ÷ share = [eggs] ÷ ([alive] × 0.25)"},
