@@ -36,7 +36,8 @@ func TestTriggersRefuseChanges(t *testing.T) {
 func TestRefusesGapsAndStrays(t *testing.T) {
 	log := newLog(t)
 	collect(t, log, sample(1, 0), Added, 1)
-	copyOf := "INSERT INTO revision (" + revisionColumns + ") SELECT %, workbook, file_name, protocol, protocol_text, plan_text, site_text, sheet, stage, species," +
+	copyOf := "INSERT INTO revision (" + revisionColumns +
+		") SELECT %, workbook, file_name, protocol, protocol_text, plan_text, site_text, sheet, stage, species," +
 		" start_time, collected_at, program, 'reason', readings, findings, readings_digest, findings_digest, record_digest FROM revision"
 	for _, identity := range []string{"3, batch, 2", "2, batch, 3", "2, 'SK-9', 2", "2, batch, 2"} { // the last one repeats the workbook
 		if _, err := log.db.Exec(strings.Replace(copyOf, "%", identity, 1)); err == nil {

@@ -158,11 +158,15 @@ func (w *Workbook) mayRevise(protocol, sheet string, number int) error {
 	reasoned := strings.TrimSpace(w.Reason) != ""
 	switch {
 	case oldID != newID:
-		return &Error{Kind: ErrOtherSheet, Says: place + "the batch is in the log with protocol " + protocol + ", this file is of " + w.Protocol, Remedy: "give this work a batch code of its own"}
+		return &Error{Kind: ErrOtherSheet, Says: place + "the batch is in the log with protocol " + protocol +
+			", this file is of " + w.Protocol, Remedy: "give this work a batch code of its own"}
 	case sheet != w.Digest && !reasoned:
-		return &Error{Kind: ErrOtherSheet, Says: fmt.Sprintf("%srevision %d is of sheet %s, this file is of sheet %s", place, number, sheet, w.Digest), Remedy: "if the batch was planned again, give the reason with --reason; if it is another batch, give it another code"}
+		return &Error{Kind: ErrOtherSheet, Says: fmt.Sprintf("%srevision %d is of sheet %s, this file is of sheet %s",
+			place, number, sheet, w.Digest), Remedy: "if the batch was planned again, give the reason with --reason; if " +
+			"it is another batch, give it another code"}
 	case !reasoned:
-		return &Error{Kind: ErrNeedsReason, Says: fmt.Sprintf("%sthe file differs from revision %d", place, number), Remedy: "give the reason of the correction with --reason \"what was corrected\""}
+		return &Error{Kind: ErrNeedsReason, Says: fmt.Sprintf("%sthe file differs from revision %d", place, number),
+			Remedy: "give the reason of the correction with --reason \"what was corrected\""}
 	}
 	return nil
 }

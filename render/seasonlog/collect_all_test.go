@@ -36,7 +36,8 @@ func TestCollectAllEqualsOneByOne(t *testing.T) {
 			rest = rest[n:]
 		}
 		for i := range want {
-			if got[i].Outcome != want[i].Outcome || got[i].Revision != want[i].Revision || errors.Is(got[i].Err, ErrNeedsReason) != errors.Is(want[i].Err, ErrNeedsReason) || (got[i].Err == nil) != (want[i].Err == nil) {
+			if got[i].Outcome != want[i].Outcome || got[i].Revision != want[i].Revision ||
+				errors.Is(got[i].Err, ErrNeedsReason) != errors.Is(want[i].Err, ErrNeedsReason) || (got[i].Err == nil) != (want[i].Err == nil) {
 				rt.Fatalf("workbook %d: got %+v, want %+v", i, got[i], want[i])
 			}
 		}
@@ -51,7 +52,8 @@ func TestCollectAllEqualsOneByOne(t *testing.T) {
 func TestCollectAllStoresAllOrNothing(t *testing.T) {
 	log := newLog(t)
 	collect(t, log, sample(1, 0), Added, 1)
-	if _, err := log.db.Exec("CREATE TRIGGER broken BEFORE INSERT ON workbook WHEN (SELECT count(*) FROM workbook) = 3 BEGIN SELECT RAISE(ABORT, 'as a failing disk would'); END"); err != nil {
+	if _, err := log.db.Exec("CREATE TRIGGER broken BEFORE INSERT ON workbook WHEN (SELECT count(*) FROM workbook) = 3 " +
+		"BEGIN SELECT RAISE(ABORT, 'as a failing disk would'); END"); err != nil {
 		t.Fatal(err)
 	}
 	for i, c := range log.CollectAll([]Workbook{sample(2, 0), sample(3, 0), sample(4, 0)}) {

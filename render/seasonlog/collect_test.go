@@ -101,7 +101,8 @@ func TestCollectRefuses(t *testing.T) {
 		says string
 	}{
 		{"correction without reason", func(w *Workbook) { w.Reason = " " }, ErrNeedsReason, "differs from revision 1; give the reason"},
-		{"planned again without reason", func(w *Workbook) { w.Reason, w.Digest = "", "99aa" }, ErrOtherSheet, "revision 1 is of sheet 4f1d09aa, this file is of sheet 99aa"},
+		{"planned again without reason", func(w *Workbook) { w.Reason, w.Digest = "", "99aa" }, ErrOtherSheet,
+			"revision 1 is of sheet 4f1d09aa, this file is of sheet 99aa"},
 		{"other protocol even with reason", func(w *Workbook) { w.Protocol = "diatom-culture@1.0.0" }, ErrOtherSheet, "a batch code of its own"},
 		{"same file as another batch", func(w *Workbook) { w.Batch, w.Content = "SK-26-00009", sample(1, 0).Content }, ErrUnfit, "in the log as batch SK-26-00001"},
 		{"empty file", func(w *Workbook) { w.Content = nil }, ErrUnfit, "the file is empty"},

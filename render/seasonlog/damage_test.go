@@ -134,11 +134,14 @@ func TestCutShortIsFound(t *testing.T) {
 func TestVerifyFindsTampering(t *testing.T) {
 	cases := []struct{ name, statements, says string }{
 		{"trigger dropped", "DROP TRIGGER reading_no_update", "trigger reading_no_update"},
-		{"last reading deleted", "DROP TRIGGER reading_no_DELETE; DELETE FROM reading WHERE position = 150", "the readings are not as they were stored: 149, were 150"},
-		{"number changed", "DROP TRIGGER reading_no_UPDATE; UPDATE reading SET number = number + 1e-9 WHERE position = 9", "the readings are not as they were stored"},
+		{"last reading deleted", "DROP TRIGGER reading_no_DELETE; DELETE FROM reading WHERE position = 150",
+			"the readings are not as they were stored: 149, were 150"},
+		{"number changed", "DROP TRIGGER reading_no_UPDATE; UPDATE reading SET number = number + 1e-9 " +
+			"WHERE position = 9", "the readings are not as they were stored"},
 		{"finding changed", "DROP TRIGGER finding_no_UPDATE; UPDATE finding SET level = 'note'", "the findings are not as they were stored"},
 		{"reason changed", "DROP TRIGGER revision_no_UPDATE; UPDATE revision SET reason = 'none' WHERE revision = 2", "the record is not as it was stored"},
-		{"revision deleted", "PRAGMA foreign_keys=0; DROP TRIGGER revision_no_DELETE; DELETE FROM revision WHERE batch = 'SK-26-00001' AND revision = 1", "revision 1 is missing"},
+		{"revision deleted", "PRAGMA foreign_keys=0; DROP TRIGGER revision_no_DELETE; DELETE FROM revision WHERE batch " +
+			"= 'SK-26-00001' AND revision = 1", "revision 1 is missing"},
 		{"workbook deleted", "PRAGMA foreign_keys=0; DROP TRIGGER workbook_no_DELETE; DELETE FROM workbook", "points to a missing workbook"},
 		{"stray text", "INSERT INTO document VALUES ('" + sha256Hex([]byte{0}) + "', x'00')", "no revision names it"},
 		{"workbook changed", "DROP TRIGGER workbook_no_UPDATE; UPDATE workbook SET content = x'00'", "the content has digest " + sha256Hex([]byte{0})},
@@ -165,7 +168,8 @@ func TestVerifyFindsBrokenIndex(t *testing.T) {
 	w := sample(1, 0)
 	collect(t, log, w, Added, 1)
 	var page, size int
-	must(t, log.db.QueryRow("SELECT rootpage, (SELECT page_size FROM pragma_page_size) FROM sqlite_schema WHERE name = 'sqlite_autoindex_document_1'").Scan(&page, &size))
+	must(t, log.db.QueryRow("SELECT rootpage, (SELECT page_size FROM pragma_page_size) FROM sqlite_schema WHERE name = "+
+		"'sqlite_autoindex_document_1'").Scan(&page, &size))
 	must(t, log.Close())
 	file, err := os.ReadFile(log.Path())
 	must(t, err)

@@ -83,7 +83,8 @@ func sample(n, variant int) Workbook {
 			Sheet: "Step 3", Ref: fmt.Sprintf("C%d", i+7), State: calc.Given, Raw: strconv.Itoa(n + i), Number: float64(n+i) / 3, Unit: "eggs",
 		})
 	}
-	w.Findings = []check.Finding{{Level: protocols.Warning, Code: "spread", Sheet: "Step 3", Ref: "C7", Key: "egg_counts.1.counted", Entry: "Egg counts", Raw: "41", Says: "the counts differ", Remedy: "count again"}}
+	w.Findings = []check.Finding{{Level: protocols.Warning, Code: "spread", Sheet: "Step 3", Ref: "C7",
+		Key: "egg_counts.1.counted", Entry: "Egg counts", Raw: "41", Says: "the counts differ", Remedy: "count again"}}
 	if variant > 0 {
 		w.Reason = fmt.Sprintf("counts of subsample %d were swapped", variant)
 	}

@@ -24,7 +24,8 @@ func TestOpenRefuses(t *testing.T) {
 		{"a large text file", func(t *testing.T, path string) {
 			must(t, os.WriteFile(path, bytes.Repeat([]byte("batch: SK-26-01\n"), 1000), 0o644))
 		}, ErrNotALog, "name the season log"},
-		{"an empty file", func(t *testing.T, path string) { must(t, os.WriteFile(path, nil, 0o644)) }, ErrNotALog, "is empty; fetch it from a copy, or, if nothing was collected yet, run `spatsheet start /"},
+		{"an empty file", func(t *testing.T, path string) { must(t, os.WriteFile(path, nil, 0o644)) }, ErrNotALog,
+			"is empty; fetch it from a copy, or, if nothing was collected yet, run `spatsheet start /"},
 		{"another program's database", func(t *testing.T, path string) { database(t, path, "CREATE TABLE stock (n)") }, ErrNotALog, "name the season log"},
 		{"another program's database with a write-ahead log", func(t *testing.T, path string) {
 			database(t, path, "PRAGMA journal_mode=WAL; CREATE TABLE stock (n)")

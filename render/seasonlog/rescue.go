@@ -104,7 +104,8 @@ func rescue(path string, refused error) (*Remains, error) {
 	s, declared, err := searchAll(file, info.Size())
 	if err != nil {
 		file.Close()
-		return nil, &Error{Kind: ErrDisk, Path: path, Says: "the disk did not read", Remedy: "check that the disk or share is connected, and copy the file to another disk", Cause: err}
+		return nil, &Error{Kind: ErrDisk, Path: path, Says: "the disk did not read",
+			Remedy: "check that the disk or share is connected, and copy the file to another disk", Cause: err}
 	}
 	r := s.remains
 	if refused != nil && len(r.Workbooks)+len(s.records) == 0 {
@@ -112,7 +113,9 @@ func rescue(path string, refused error) (*Remains, error) {
 		return nil, hopeless(path, refused)
 	}
 	if declared > r.pages.count {
-		r.Lost = append(r.Lost, Loss{Fault: Fault{Place: "file", Says: fmt.Sprintf("it is cut short: %d pages of %d are left; what was collected last may be missing without a trace", r.pages.count, declared), Remedy: remedyUnknown}})
+		r.Lost = append(r.Lost, Loss{Fault: Fault{Place: "file",
+			Says: fmt.Sprintf("it is cut short: %d pages of %d are left; what was collected last may be missing without "+
+				"a trace", r.pages.count, declared), Remedy: remedyUnknown}})
 	}
 	return r, nil
 }
@@ -140,7 +143,8 @@ func hopeless(path string, refused error) error {
 	if !errors.Is(refused, ErrDamaged) || !errors.As(refused, &ours) {
 		return refused
 	}
-	return &Error{Kind: ErrDamaged, Path: path, Says: "nothing in it is whole", Remedy: "fetch the log from a copy, or collect the filled workbooks again into a new one", Cause: ours.Cause}
+	return &Error{Kind: ErrDamaged, Path: path, Says: "nothing in it is whole",
+		Remedy: "fetch the log from a copy, or collect the filled workbooks again into a new one", Cause: ours.Cause}
 }
 
 // Close lets go of the file.
@@ -150,7 +154,8 @@ func (r *Remains) Close() error { return r.file.Close() }
 func (r *Remains) Content(k Kept) ([]byte, error) {
 	content, err := r.content(k.row)
 	if err != nil || sha256Hex(content) != k.Workbook {
-		return nil, &Error{Kind: ErrDamaged, Path: r.file.Name(), Says: k.Place() + " was whole and is no longer", Remedy: "close what writes to the file and try again", Cause: err}
+		return nil, &Error{Kind: ErrDamaged, Path: r.file.Name(), Says: k.Place() + " was whole and is no longer",
+			Remedy: "close what writes to the file and try again", Cause: err}
 	}
 	return content, nil
 }

@@ -124,14 +124,16 @@ func Open(path string) (*Log, error) {
 // settle tells whether the file is a log of ours, and only then sets its journal mode.
 func (l *Log) settle() error {
 	var pages, application, format, objects int
-	err := l.db.QueryRow("SELECT (SELECT page_count FROM pragma_page_count), (SELECT application_id FROM pragma_application_id), (SELECT user_version FROM pragma_user_version), (SELECT count(*) FROM sqlite_schema)").
+	err := l.db.QueryRow("SELECT (SELECT page_count FROM pragma_page_count), (SELECT application_id FROM "+
+		"pragma_application_id), (SELECT user_version FROM pragma_user_version), (SELECT count(*) FROM sqlite_schema)").
 		Scan(&pages, &application, &format, &objects)
 	if err != nil {
 		return l.trouble(err)
 	}
 	switch {
 	case pages == 0:
-		return &Error{Kind: ErrNotALog, Path: l.path, Says: "is empty", Remedy: "fetch it from a copy, or, if nothing was collected yet, run `spatsheet start " + filepath.Dir(l.path) + "`"}
+		return &Error{Kind: ErrNotALog, Path: l.path, Says: "is empty",
+			Remedy: "fetch it from a copy, or, if nothing was collected yet, run `spatsheet start " + filepath.Dir(l.path) + "`"}
 	case application != applicationID || format < 1:
 		return &Error{Kind: ErrNotALog, Path: l.path, Says: "is a database, but not a season log", Remedy: "name the season log; this file was left as it was"}
 	case format > Format:

@@ -85,9 +85,10 @@ var sayings = map[int]Error{
 	codes.SQLITE_READONLY: {Kind: ErrReadOnly, Says: "it may not be written", Remedy: remedyReadOnly},
 	codes.SQLITE_CANTOPEN: {Kind: ErrReadOnly, Says: "it or its journal cannot be opened", Remedy: remedyReadOnly},
 	codes.SQLITE_PERM:     {Kind: ErrReadOnly, Says: "it may not be opened", Remedy: remedyReadOnly},
-	codes.SQLITE_IOERR:    {Kind: ErrDisk, Says: "the disk did not read or write", Remedy: "check that the disk or share is connected and has room, then collect again; a workbook stored already is not stored twice"},
-	codes.SQLITE_CORRUPT:  {Kind: ErrDamaged, Says: "the file is damaged", Remedy: remedyDamaged},
-	codes.SQLITE_NOTADB:   {Kind: ErrNotALog, Says: "is not a season log", Remedy: "name the season log; if this was one, fetch it from a copy"},
+	codes.SQLITE_IOERR: {Kind: ErrDisk, Says: "the disk did not read or write",
+		Remedy: "check that the disk or share is connected and has room, then collect again; a workbook stored already is not stored twice"},
+	codes.SQLITE_CORRUPT: {Kind: ErrDamaged, Says: "the file is damaged", Remedy: remedyDamaged},
+	codes.SQLITE_NOTADB:  {Kind: ErrNotALog, Says: "is not a season log", Remedy: "name the season log; if this was one, fetch it from a copy"},
 }
 
 // trouble puts what SQLite reports in words; errors of ours get the path.
@@ -109,5 +110,6 @@ func (l *Log) trouble(err error) error {
 			return &saying
 		}
 	}
-	return &Error{Kind: ErrDamaged, Path: l.path, Says: "an unexpected answer from the database", Remedy: "verify the log; if it is sound, report this", Cause: err}
+	return &Error{Kind: ErrDamaged, Path: l.path, Says: "an unexpected answer from the database",
+		Remedy: "verify the log; if it is sound, report this", Cause: err}
 }

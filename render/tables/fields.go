@@ -98,4 +98,5 @@ var fields = map[string][]Field{
 }
 
 // keys are the columns that name a row.
-var keys = map[string][]string{"batches": {"batch"}, "stages": {"batch", "stage"}, "survival": {"protocol", "species", "stage"}, "readings": {"batch", "key"}, "planned": {"batch", "id"}, "hands_over": {"batch", "id"}}
+var keys = map[string][]string{"batches": {"batch"}, "stages": {"batch", "stage"},
+	"survival": {"protocol", "species", "stage"}, "readings": {"batch", "key"}, "planned": {"batch", "id"}, "hands_over": {"batch", "id"}}

@@ -22,7 +22,8 @@ func chartReport() season.Report {
 	}
 	return season.Report{
 		Stages: []season.StageGroup{
-			{Protocol: "p", Species: "Patella vulgata", Label: "=hatch", Batches: 2, Estimates: []season.StageEstimate{stage("T-1", 0.5, true), stage("T-2", 0.25, true)}},
+			{Protocol: "p", Species: "Patella vulgata", Label: "=hatch", Batches: 2,
+				Estimates: []season.StageEstimate{stage("T-1", 0.5, true), stage("T-2", 0.25, true)}},
 			{Protocol: "p", Species: "Patella vulgata", Label: "settle", Batches: 1, Estimates: []season.StageEstimate{stage("T-1", 0, false), stage("T-2", 0.1, true)}},
 		},
 		Larvae: []season.LarvalCurve{

@@ -167,7 +167,8 @@ func TestPackageRefusesAnUnknownColumn(t *testing.T) {
 	}
 	list = Of(season.Season{})
 	list[1].Columns[0] = "lot"
-	if err := WritePackage(&bytes.Buffer{}, written(t, list), time.Time{}); err == nil || !strings.Contains(err.Error(), "column 1 is lot, and described as batch") {
+	if err := WritePackage(&bytes.Buffer{}, written(t, list), time.Time{}); err == nil ||
+		!strings.Contains(err.Error(), "column 1 is lot, and described as batch") {
 		t.Errorf("got %v", err)
 	}
 }

@@ -9,7 +9,8 @@ import (
 
 // readingsOf is a readings table of n batches of 150 boxes, as wide as the true one.
 func readingsOf(n int) Table {
-	t := Table{Name: "readings", Title: "One row for each box", Columns: []string{"batch", "revision", "key", "entry", "state", "number", "text", "unit", "typed", "sheet", "cell"}}
+	t := Table{Name: "readings", Title: "One row for each box",
+		Columns: []string{"batch", "revision", "key", "entry", "state", "number", "text", "unit", "typed", "sheet", "cell"}}
 	numbers := make([]int, n)
 	for i := range numbers {
 		numbers[i] = i

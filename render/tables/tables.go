@@ -57,7 +57,8 @@ func Of(s season.Season, corrected ...season.Correction) []Table {
 			[]string{"batch", "protocol", "species", "start", "site", "digest", "revision", "readings_given", "boxes", "errors", "warnings", "parents"},
 			each(s.Batches, batch)},
 		{"stages", "One row for each batch and stage: counts in, counts out, survival",
-			[]string{"batch", "protocol", "species", "start", "stage", "label", "count_in", "unit_in", "count_out", "unit_out", "survival", "note", "in_from", "out_from"},
+			[]string{"batch", "protocol", "species", "start", "stage", "label", "count_in", "unit_in", "count_out",
+				"unit_out", "survival", "note", "in_from", "out_from"},
 			each(s.Stages, stage)},
 		{"survival", "One row for each protocol, species and stage over the season: all out over all in, stages without a note",
 			[]string{"protocol", "species", "stage", "label", "batches", "count_in", "unit_in", "count_out", "unit_out", "survival"},
@@ -141,7 +142,8 @@ func planned(b season.Batch) (rows [][]any) {
 		rows = append(rows, []any{code, ref, "setting", v.Setting.ID, v.Setting.Label, v.Quantity.Value(), v.Quantity.Unit().Symbol(), string(v.From)})
 	}
 	for _, a := range b.Sheet.Amounts {
-		rows = append(rows, []any{code, ref, "amount", a.Definition.ID, a.Definition.Label, a.Rounded.Value(), a.Rounded.Unit().Symbol(), a.Definition.Formula.String()})
+		rows = append(rows, []any{code, ref, "amount", a.Definition.ID, a.Definition.Label, a.Rounded.Value(),
+			a.Rounded.Unit().Symbol(), a.Definition.Formula.String()})
 	}
 	return rows
 }

@@ -31,7 +31,8 @@ func TestCSVReadsBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := [][]string{{"name", "value", "survival"}, {"plain, with \"quotes\"\nand a line", "0.1", "0.25"}, {"'=1+1", "-2", ""}, {"", "3", "1"}, {"µm²", "1e+21", "0"}}
+	want := [][]string{{"name", "value", "survival"}, {"plain, with \"quotes\"\nand a line", "0.1", "0.25"},
+		{"'=1+1", "-2", ""}, {"", "3", "1"}, {"µm²", "1e+21", "0"}}
 	for i, row := range want {
 		if strings.Join(got[i], "|") != strings.Join(row, "|") {
 			t.Errorf("row %d: got %q, want %q", i, got[i], row)
@@ -80,7 +81,8 @@ func TestWorkbookHoldsTheSame(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	for ref, want := range map[string]string{"A1": "One row for each thing", "A2": "name", "B3": "0.1", "A4": "=1+1", "B4": "-2", "C4": "", "C3": "25.00%", "A6": "µm²"} {
+	for ref, want := range map[string]string{"A1": "One row for each thing", "A2": "name", "B3": "0.1", "A4": "=1+1",
+		"B4": "-2", "C4": "", "C3": "25.00%", "A6": "µm²"} {
 		if got, err := f.GetCellValue("sample", ref); err != nil || got != want {
 			t.Errorf("%s: got %q, %v; want %q", ref, got, err, want)
 		}
@@ -129,7 +131,8 @@ func TestRefusesWhatIsNoCSV(t *testing.T) {
 // A table with more rows than a sheet holds is named in its sheet, not cut off.
 func TestTableLargerThanASheet(t *testing.T) {
 	row := []any{"KS-26-01", 1.5}
-	large := Table{Name: "readings", Title: "One row for each box", Columns: []string{"batch", "value"}, Rows: slices.Values(slices.Repeat([][]any{row}, mostRows+1))}
+	large := Table{Name: "readings", Title: "One row for each box", Columns: []string{"batch", "value"},
+		Rows: slices.Values(slices.Repeat([][]any{row}, mostRows+1))}
 	small := Table{Name: "batches", Title: "One row for each batch", Columns: []string{"batch", "value"}, Rows: slices.Values([][]any{row})}
 	for _, x := range []struct {
 		table   Table

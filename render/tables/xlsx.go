@@ -80,14 +80,16 @@ const mostRows = excelize.TotalRows - headingRow
 func writeSheet(f *excelize.File, t Table, s styles) error {
 	count := t.count()
 	if count > mostRows {
-		t.Rows = slices.Values([][]any{append([]any{fmt.Sprintf("%d rows are more than a sheet holds: they are in %s.csv", count, t.Name)}, make([]any, len(t.Columns)-1)...)})
+		t.Rows = slices.Values([][]any{append([]any{fmt.Sprintf("%d rows are more than a sheet holds: they are in "+
+			"%s.csv", count, t.Name)}, make([]any, len(t.Columns)-1)...)})
 		count = 1
 	}
 	last, err := excelize.CoordinatesToCellName(len(t.Columns), headingRow+count)
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(f.SetSheetDimension(t.Name, "A1:"+last), printing(f, t.Name), f.AutoFilter(t.Name, fmt.Sprintf("A%d:%s", headingRow, last), nil)); err != nil {
+	if err := errors.Join(f.SetSheetDimension(t.Name, "A1:"+last), printing(f, t.Name),
+		f.AutoFilter(t.Name, fmt.Sprintf("A%d:%s", headingRow, last), nil)); err != nil {
 		return err
 	}
 	out, err := f.NewStreamWriter(t.Name)
@@ -99,7 +101,8 @@ func writeSheet(f *excelize.File, t Table, s styles) error {
 			return err
 		}
 	}
-	if err := out.SetPanes(&excelize.Panes{Freeze: true, YSplit: headingRow, TopLeftCell: fmt.Sprintf("A%d", headingRow+1), ActivePane: "bottomLeft"}); err != nil {
+	if err := out.SetPanes(&excelize.Panes{Freeze: true, YSplit: headingRow,
+		TopLeftCell: fmt.Sprintf("A%d", headingRow+1), ActivePane: "bottomLeft"}); err != nil {
 		return err
 	}
 	if err := out.SetRow("A1", []any{excelize.Cell{StyleID: s.title, Value: t.Title}}); err != nil {

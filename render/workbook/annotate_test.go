@@ -40,8 +40,10 @@ func findingsFor(t *testing.T, content []byte) []check.Finding {
 func findingsAt(filled *calc.Filled) []check.Finding {
 	cell := filled.Cells["water_temperature"]
 	return []check.Finding{
-		{Level: protocols.Error, Code: "a", Sheet: cell.Sheet, Ref: cell.Ref, Key: "water_temperature", Entry: "Water temperature", Raw: "=1", Says: "not a reading", Remedy: "type it"},
-		{Level: protocols.Warning, Code: "b", Sheet: cell.Sheet, Ref: cell.Ref, Key: "water_temperature", Entry: "Water temperature", Says: "out of range", Remedy: "look again"},
+		{Level: protocols.Error, Code: "a", Sheet: cell.Sheet, Ref: cell.Ref, Key: "water_temperature",
+			Entry: "Water temperature", Raw: "=1", Says: "not a reading", Remedy: "type it"},
+		{Level: protocols.Warning, Code: "b", Sheet: cell.Sheet, Ref: cell.Ref, Key: "water_temperature",
+			Entry: "Water temperature", Says: "out of range", Remedy: "look again"},
 		{Level: protocols.Note, Code: "c", Says: "about the whole sheet", Remedy: "nothing"},
 		{Level: protocols.Note, Code: "d", Sheet: "no such sheet", Ref: "A1", Says: "elsewhere", Remedy: "nothing"},
 	}

@@ -48,7 +48,8 @@ func listSheet(t *testing.T, out *strings.Builder, r *reader, sheet string) {
 	must(t, err)
 	words, err := r.file.GetHeaderFooter(sheet)
 	must(t, err)
-	fmt.Fprintf(out, "sheet\t%s\tvisible %t\t%s\tpaper %v\t%s\t%+v\n", sheet, visible, dimension, value(layout.Size), value(layout.Orientation), wordsOfPage(words))
+	fmt.Fprintf(out, "sheet\t%s\tvisible %t\t%s\tpaper %v\t%s\t%+v\n", sheet, visible, dimension, value(layout.Size),
+		value(layout.Orientation), wordsOfPage(words))
 	checks := validations(t, r.file, sheet)
 	if sheet == manifestSheet { // TestBlankComesBack holds what it says
 		return
@@ -121,7 +122,8 @@ func validations(t *testing.T, f *excelize.File, sheet string) map[string]string
 	must(t, err)
 	out := map[string]string{}
 	for _, v := range all {
-		words := fmt.Sprintf("%s %s %q %q; %s %q; prompt %q", v.Type, v.Operator, html.UnescapeString(v.Formula1), v.Formula2, value(v.ErrorStyle), value(v.Error), value(v.Prompt))
+		words := fmt.Sprintf("%s %s %q %q; %s %q; prompt %q", v.Type, v.Operator, html.UnescapeString(v.Formula1),
+			v.Formula2, value(v.ErrorStyle), value(v.Error), value(v.Prompt))
 		for part := range strings.FieldsSeq(v.Sqref) {
 			from, to, isRange := strings.Cut(part, ":")
 			if !isRange {
@@ -216,7 +218,8 @@ func TestOnlyBoxesAreOpenAndNothingIsRefused(t *testing.T) {
 // TestParentsStandOnTheFirstSheet, and the workbook comes back as without.
 func TestParentsStandOnTheFirstSheet(t *testing.T) {
 	for n, want := range map[int]string{0: "", 1: `"GC-26-01, revision 1"`, 2: `"GC-26-01, revision 1; GC-26-02, revision 2"`,
-		9: `"GC-26-01, revision 1; GC-26-02, revision 2; GC-26-03, revision 3; GC-26-04, revision 4; GC-26-05, revision 5; GC-26-06, revision 6; GC-26-07, revision 7; GC-26-08, revision 8; 1 more: see the plan"`} {
+		9: `"GC-26-01, revision 1; GC-26-02, revision 2; GC-26-03, revision 3; GC-26-04, revision 4; ` +
+			`GC-26-05, revision 5; GC-26-06, revision 6; GC-26-07, revision 7; GC-26-08, revision 8; 1 more: see the plan"`} {
 		plan := plans["spawning"]
 		var parents []string
 		for i := range n {

@@ -98,8 +98,9 @@ func TestReadRefuses(t *testing.T) {
 		"manifest: first row gone":    {cell("A1", ""), ErrNotOurs, "no manifest"},
 		"manifest gone": {edited(t, good, func(f *excelize.File) error { return f.DeleteSheet(manifestSheet) }),
 			ErrNotOurs, "no manifest"},
-		"too large":                 {make([]byte, maxFile+1), ErrTooLarge, "remove"},
-		"a part that unpacks large": {repacked(t, good, sheetPart, func(b []byte) []byte { return append(b, bytes.Repeat([]byte(" "), maxPart)...) }), ErrTooLarge, "remove"},
+		"too large": {make([]byte, maxFile+1), ErrTooLarge, "remove"},
+		"a part that unpacks large": {repacked(t, good, sheetPart,
+			func(b []byte) []byte { return append(b, bytes.Repeat([]byte(" "), maxPart)...) }), ErrTooLarge, "remove"},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {
@@ -143,7 +144,8 @@ func TestFillRefuses(t *testing.T) {
 // from outside goes no farther than the zip's directory. The seed is fixed.
 func TestNoBytesEndTheProgram(t *testing.T) {
 	good := filledIn(t, written(t, sample(t, "diatoms")), everyBox(sample(t, "diatoms")))
-	parts := []string{"xl/workbook.xml", "xl/worksheets/sheet2.xml", "xl/worksheets/sheet5.xml", "xl/styles.xml", "xl/sharedStrings.xml", "[Content_Types].xml", "xl/_rels/workbook.xml.rels"}
+	parts := []string{"xl/workbook.xml", "xl/worksheets/sheet2.xml", "xl/worksheets/sheet5.xml", "xl/styles.xml",
+		"xl/sharedStrings.xml", "[Content_Types].xml", "xl/_rels/workbook.xml.rels"}
 	random := rand.New(rand.NewPCG(20, 26))
 	refused := 0
 	for i := range mutations {

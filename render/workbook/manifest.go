@@ -184,7 +184,8 @@ func readManifest(rows [][]string) (*manifest, error) {
 		}
 	}
 	if m.identity.Format != formVersion {
-		return nil, fmt.Errorf("%w of form %d: its form is %d; use the version of spatsheet that printed it, or a newer one", ErrNotOurs, formVersion, m.identity.Format)
+		return nil, fmt.Errorf("%w of form %d: its form is %d; use the version of spatsheet that printed it, or a newer "+
+			"one", ErrNotOurs, formVersion, m.identity.Format)
 	}
 	return m, m.takeTexts(texts)
 }

@@ -51,7 +51,8 @@ func TestDefinedNamesStayApart(t *testing.T) {
 	for _, n := range b.names {
 		got = append(got, n.Name+"="+n.refers)
 	}
-	want := "e_egg_counts_2_counted='1 Eggs'!$B$2 e_egg_counts_2_counted__2='1 Eggs'!$B$2 a_beaker_volume='1 Eggs'!$B$2 a_beaker_volume__2='1 Eggs'!$B$2 p_water_12='it''s'!$C$3"
+	want := "e_egg_counts_2_counted='1 Eggs'!$B$2 e_egg_counts_2_counted__2='1 Eggs'!$B$2 a_beaker_volume='1 Eggs'!$B$2 " +
+		"a_beaker_volume__2='1 Eggs'!$B$2 p_water_12='it''s'!$C$3"
 	if strings.Join(got, " ") != want {
 		t.Errorf("got %s, want %s", got, want)
 	}

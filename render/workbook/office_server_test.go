@@ -73,7 +73,8 @@ func startOffice(program, interpreter, locale string) (*office, error) {
 	}
 	o := &office{folder: folder, pipe: filepath.Base(folder), interpreter: interpreter}
 	user := filepath.Join(folder, "profile", "user")
-	if err := errors.Join(os.MkdirAll(user, 0o755), os.WriteFile(filepath.Join(user, "registrymodifications.xcu"), []byte(localeSetting(locale)), 0o644)); err != nil {
+	if err := errors.Join(os.MkdirAll(user, 0o755),
+		os.WriteFile(filepath.Join(user, "registrymodifications.xcu"), []byte(localeSetting(locale)), 0o644)); err != nil {
 		o.end()
 		return nil, err
 	}

@@ -114,7 +114,8 @@ func inspectParts(archive *zip.Reader) error {
 		}
 		totalXML += part.UncompressedSize64
 		if part.UncompressedSize64 > maxXML || totalXML > maxXMLAll {
-			return fmt.Errorf("%w: its sheets are more than %d MB unpacked, or one of them %d MB; remove the rows and sheets that were added to it", ErrTooLarge, maxXMLAll>>20, maxXML>>20)
+			return fmt.Errorf("%w: its sheets are more than %d MB unpacked, or one of them %d MB; remove the rows and "+
+				"sheets that were added to it", ErrTooLarge, maxXMLAll>>20, maxXML>>20)
 		}
 		if part.UncompressedSize64 > plainXML && rowsIn(part) > maxRows {
 			return fmt.Errorf("%w: a sheet has more than %d rows; remove those that were added to it", ErrTooLarge, maxRows)

@@ -59,7 +59,8 @@ func (p *printedSheet) recognised(tab string, changes []calc.Change) error {
 		}
 	}
 	if isStep := p.tab != startSheet && p.tab != workingSheet; isStep && 2*other > len(p.texts) {
-		return fmt.Errorf("%w: sheet %q is not as printed, %d of %d printed cells are changed or gone; copy the readings into a freshly printed workbook of the same plan", ErrDamaged, tab, other, len(p.texts))
+		return fmt.Errorf("%w: sheet %q is not as printed, %d of %d printed cells are changed or gone; copy the "+
+			"readings into a freshly printed workbook of the same plan", ErrDamaged, tab, other, len(p.texts))
 	}
 	return nil
 }

@@ -29,17 +29,23 @@ func TestWhatStandsOutsideTheBoxesIsTold(t *testing.T) {
 		change func(f *excelize.File) error
 		want   []string
 	}{
-		"nothing":                 {func(*excelize.File) error { return nil }, nil},
-		"rows and a column in it": {both(func(f *excelize.File) error { return f.InsertRows(firstStep, 9, 2) }, func(f *excelize.File) error { return f.InsertCols(firstStep, "B", 1) }), nil},
-		"a remark below":          {set("C90", "pump stopped"), []string{`typed ` + firstStep + `!C90 "pump stopped" was ""`}},
-		"a number to the right":   {set("T3", 13.2), []string{`typed ` + firstStep + `!T3 "13.2" was ""`}},
-		"a formula of one's own":  {func(f *excelize.File) error { return f.SetCellFormula(firstStep, "T90", "A1&B1") }, []string{`typed ` + firstStep + `!T90 "=A1&B1" was ""`}},
-		"a label changed":         {set("A1", "1  Something else"), []string{`changed ` + firstStep + `!A1 "1  Something else" was "` + label + `"`}},
-		"a label gone":            {set("A1", nil), []string{`gone ` + firstStep + `! "" was "` + label + `"`}},
-		"blanks only":             {set("C90", "  "), nil},
-		"a sheet of one's own":    {both(func(f *excelize.File) error { _, err := f.NewSheet("mine"); return err }, func(f *excelize.File) error { return f.SetCellStr("mine", "C3", "spare") }), []string{`added mine!C3 "spare" was ""`}},
-		"an empty sheet":          {func(f *excelize.File) error { _, err := f.NewSheet("mine"); return err }, nil},
-		"a remark on Start":       {func(f *excelize.File) error { return f.SetCellStr(startSheet, "A200", "call Ann") }, []string{`typed Start!A200 "call Ann" was ""`}},
+		"nothing": {func(*excelize.File) error { return nil }, nil},
+		"rows and a column in it": {both(func(f *excelize.File) error { return f.InsertRows(firstStep, 9, 2) },
+			func(f *excelize.File) error { return f.InsertCols(firstStep, "B", 1) }), nil},
+		"a remark below":        {set("C90", "pump stopped"), []string{`typed ` + firstStep + `!C90 "pump stopped" was ""`}},
+		"a number to the right": {set("T3", 13.2), []string{`typed ` + firstStep + `!T3 "13.2" was ""`}},
+		"a formula of one's own": {func(f *excelize.File) error {
+			return f.SetCellFormula(firstStep, "T90", "A1&B1")
+		}, []string{`typed ` + firstStep + `!T90 "=A1&B1" was ""`}},
+		"a label changed": {set("A1", "1  Something else"), []string{`changed ` + firstStep + `!A1 "1  Something else" was "` + label + `"`}},
+		"a label gone":    {set("A1", nil), []string{`gone ` + firstStep + `! "" was "` + label + `"`}},
+		"blanks only":     {set("C90", "  "), nil},
+		"a sheet of one's own": {both(func(f *excelize.File) error { _, err := f.NewSheet("mine"); return err },
+			func(f *excelize.File) error { return f.SetCellStr("mine", "C3", "spare") }), []string{`added mine!C3 "spare" was ""`}},
+		"an empty sheet": {func(f *excelize.File) error { _, err := f.NewSheet("mine"); return err }, nil},
+		"a remark on Start": {func(f *excelize.File) error {
+			return f.SetCellStr(startSheet, "A200", "call Ann")
+		}, []string{`typed Start!A200 "call Ann" was ""`}},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {

@@ -48,7 +48,8 @@ func scanSheets(f *excelize.File) (map[string]*scanned, error) {
 		}
 	}
 	if err == nil && cost > maxCells {
-		err = fmt.Errorf("%w: its sheets reach too far, over %d rows and cells, blank ones too; delete what lies far below or to the right of the boxes", ErrTooLarge, cost)
+		err = fmt.Errorf("%w: its sheets reach too far, over %d rows and cells, blank ones too; delete what lies far "+
+			"below or to the right of the boxes", ErrTooLarge, cost)
 	}
 	return byTab, err
 }

@@ -9,12 +9,15 @@ import (
 // howTo tells how to fill the workbook in; each line is a paragraph.
 var howTo = []string{
 	"Type only into the boxes with a thick border. Everything else is locked, so that amounts stay as planned; there is no password.",
-	"Leave no box blank that is marked with *. Write ND for what was not done. 0 is a number: write it only when 0 was read or counted. Unused rows at the end of a table that runs as far as the work goes may stay blank.",
+	"Leave no box blank that is marked with *. Write ND for what was not done. 0 is a number: write it only when 0 was " +
+		"read or counted. Unused rows at the end of a table that runs as far as the work goes may stay blank.",
 	"Write numbers in the unit printed beside the box. A warning about a range is a warning only: if the reading is right, keep it.",
 	"Write dates as year-month-day, 2026-02-14, and times with their date, 2026-02-14 18:30, so that nights are not mixed up.",
 	"Initials: who did the step, and who checked it where two are asked for; not the same person.",
 	"Sheets may be renamed, rows and columns inserted, and the file given any name: boxes are found again. Do not delete boxes or move them by cut and paste.",
-	"At the top of each step and in the list below stands how many boxes are filled, ND too, how many to look at, and how many with * are blank. Marks come by themselves: ► a box with * that was passed over; ! a value that is out of range, not in the list, no number, or a time without its date. Done means that nothing with * is missing.",
+	"At the top of each step and in the list below stands how many boxes are filled, ND too, how many to look at, and " +
+		"how many with * are blank. Marks come by themselves: ► a box with * that was passed over; ! a value that is " +
+		"out of range, not in the list, no number, or a time without its date. Done means that nothing with * is missing.",
 	"A correction on paper is struck through, not erased; here, put the reason into a note on the cell.",
 }
 
