@@ -67,7 +67,8 @@ func makeCommand(arguments []string) error {
 	if err != nil {
 		return err
 	}
-	m := &maker{folder: *folder, seed: *seed, share: *faulty, protocol: protocol, rows: lengths[*boxes], own: *own, site: site, starts: make([]string, n), which: make([]int, n), digests: make([]string, n)}
+	m := &maker{folder: *folder, seed: *seed, share: *faulty, protocol: protocol, rows: lengths[*boxes], own: *own,
+		site: site, starts: make([]string, n), which: make([]int, n), digests: make([]string, n)}
 	debug.SetGCPercent(400) // time rather than memory
 	began := time.Now()
 	if err := m.season(n, *workbooks > 0); err != nil {

@@ -94,7 +94,8 @@ func batchOf(protocol *protocols.Protocol, rows string, own bool, seed uint64, n
 	if own {
 		size = fmt.Sprintf("females: 9\n  males: 6\n  eggs_expected: %d\n  spat_wanted: %d", 1_000_000+10*n, 18_000+n%4000)
 	}
-	b.plan = fmt.Appendf(nil, "batch: %s\nprotocol: %s\nspecies: Patella vulgata\ndate: %s\nstart: \"18:00\"\nnote: invented, to measure with\nsettings:\n  %s\n  %s\n",
+	b.plan = fmt.Appendf(nil, "batch: %s\nprotocol: %s\nspecies: Patella vulgata\ndate: %s\nstart: \"18:00\"\n"+
+		"note: invented, to measure with\nsettings:\n  %s\n  %s\n",
 		b.code, protocol.Ref(), day.Format("2006-01-02"), size, rows)
 	return b
 }

@@ -119,7 +119,8 @@ func drawing(points []point, counted string) string {
 		return left + decade*(math.Log10(size)-float64(first)), bottom - decade*(math.Log10(seconds)-lowestSeconds)
 	}
 	var b strings.Builder
-	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" width="760" height="680" font-family="sans-serif" font-size="13"><rect width="760" height="680" fill="white"/>` + "\n")
+	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" width="760" height="680" font-family="sans-serif" font-size="13">` +
+		`<rect width="760" height="680" fill="white"/>` + "\n")
 	for e := lowestSeconds; e <= 3; e++ {
 		x, y := at(math.Pow10(first), math.Pow10(e))
 		fmt.Fprintf(&b, `<path d="M%.0f %.1fh400" stroke="#ddd"/><text x="8" y="%.1f">%g s</text>`+"\n", x, y, y+4, math.Pow10(e))
