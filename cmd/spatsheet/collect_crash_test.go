@@ -66,7 +66,8 @@ func TestKilledCollect(t *testing.T) {
 		}
 		os.RemoveAll(folder)
 	}
-	t.Logf("%d kills in %d lives of the log: %d before anything was stored, %d with some stored, %d with all; %d left a journal to roll back; %d had acknowledged some, %d had ended by themselves",
+	t.Logf("%d kills in %d lives of the log: %d before anything was stored, %d with some stored, %d with all; %d left a "+
+		"journal to roll back; %d had acknowledged some, %d had ended by themselves",
 		tally.kills, tally.lives, tally.none, tally.some, tally.all, tally.journals, tally.acknowledged, tally.late)
 }
 

@@ -64,7 +64,9 @@ func TestSecondFileOfABatchInALongRun(t *testing.T) {
 	if !errors.Is(err, station.ErrInput) {
 		t.Errorf("got %v; want a fault of input", err)
 	}
-	if says := "late.xlsx: " + filepath.Join(filled, "KS-26-01.xlsx") + " came before it in this run, for batch KS-26-01; if this one is the correction, collect it by name with --reason"; !strings.Contains(talk.String(), says) {
+	if says := "late.xlsx: " + filepath.Join(filled, "KS-26-01.xlsx") +
+		" came before it in this run, for batch KS-26-01; if this one is the correction, collect it by name with " +
+		"--reason"; !strings.Contains(talk.String(), says) {
 		t.Errorf("got %q; want %q", talk.String(), says)
 	}
 	if got := len(historyOf(t, filepath.Join(folder, station.LogFile), out.String())); got != crashBatches {

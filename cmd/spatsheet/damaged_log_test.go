@@ -198,7 +198,8 @@ func (d *damaged) rebuild(t *testing.T, name, folder string, whole bool) {
 	if _, err := os.Stat(to); errors.Is(err, os.ErrNotExist) {
 		d.hopeless++
 		d.lost += len(d.history)
-		if code != exitLog || whole || !strings.Contains(talk, "not a season log") && !strings.Contains(talk, "nothing in it is whole") && !strings.Contains(talk, "newer") {
+		if code != exitLog || whole || !strings.Contains(talk, "not a season log") &&
+			!strings.Contains(talk, "nothing in it is whole") && !strings.Contains(talk, "newer") {
 			t.Errorf("%s: no new log, exit code %d: %s%s", name, code, out, talk)
 		}
 		return
@@ -313,11 +314,13 @@ func TestForgedReadingIsTold(t *testing.T) {
 	}
 	log.Close()
 	out, _, code := inProcess(seasonCollected, "season", "-f", folder, "--verify")
-	if want := "fault   batch KS-26-01 revision 1: the readings stored are not those of the stored workbook: " + forged.Printed; code != exitLog || !strings.Contains(out, want) {
+	if want := "fault   batch KS-26-01 revision 1: the readings stored are not those of the stored workbook: " +
+		forged.Printed; code != exitLog || !strings.Contains(out, want) {
 		t.Errorf("exit code %d, want %d with %q: %s", code, exitLog, want, out)
 	}
 	to := filepath.Join(folder, "new.sqlite")
-	if out, _, code := inProcess(seasonCollected, "season", "-f", folder, "--rebuild", to); code != exitLog || !strings.Contains(out, "the new one has those of the workbook") {
+	if out, _, code := inProcess(seasonCollected, "season", "-f", folder, "--rebuild", to); code != exitLog ||
+		!strings.Contains(out, "the new one has those of the workbook") {
 		t.Errorf("--rebuild: exit code %d: %s", code, out)
 	}
 }
@@ -385,7 +388,8 @@ func TestNewerProgramIsNoDamage(t *testing.T) {
 	}
 	log.Close()
 	out, talk, code := inProcess(seasonCollected, "season", "-f", folder, "--verify")
-	for _, want := range []string{"0 findings now, 1 when spatsheet 0.0.9 collected it; the readings are the same", "(collected by spatsheet 0.0.9, this is spatsheet 0.1.0)",
+	for _, want := range []string{"0 findings now, 1 when spatsheet 0.0.9 collected it; the readings are the same",
+		"(collected by spatsheet 0.0.9, this is spatsheet 0.1.0)",
 		"all as stored; 2 workbooks are understood otherwise by this program, which is no damage"} {
 		if code != exitGood || !strings.Contains(out, want) {
 			t.Errorf("exit code %d, want 0 with %q: %s%s", code, want, out, talk)

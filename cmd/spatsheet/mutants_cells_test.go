@@ -22,7 +22,8 @@ var cellWays = []way{
 	}},
 	{"an array, shared or table formula", func(b *breaker) mutant {
 		x := b.box(holdsNumber)
-		f := oneOf(b, `<f t="array" ref="REF">1+2</f>`, `<f t="shared" si="77"/>`, `<f t="shared" ref="REF" si="77">1+2</f>`, `<f t="dataTable" ref="REF" dt2D="0" dtr="0" r1="A1"/>`, `<f/>`)
+		f := oneOf(b, `<f t="array" ref="REF">1+2</f>`, `<f t="shared" si="77"/>`,
+			`<f t="shared" ref="REF" si="77">1+2</f>`, `<f t="dataTable" ref="REF" dt2D="0" dtr="0" r1="A1"/>`, `<f/>`)
 		b.put(x.cell.Sheet, x.cell.Ref, "", strings.ReplaceAll(f, "REF", x.cell.Ref)+"<v>"+digitsOf(x.reading.Number+1)+"</v>")
 		return b.mutant().telling(string(x.Key))
 	}},
@@ -113,7 +114,8 @@ var cellWays = []way{
 	}},
 	{"far cells and huge dimensions", func(b *breaker) mutant {
 		part := b.tabs[b.box(given).cell.Sheet]
-		b.edit(part, "</sheetData>", oneOf(b, `<row r="1048576"><c r="XFD1048576" s="1"/></row>`, `<row r="1048576" ht="20"/>`, `<row r="99999"><c r="B99999"/></row>`)+"</sheetData>")
+		b.edit(part, "</sheetData>", oneOf(b, `<row r="1048576"><c r="XFD1048576" s="1"/></row>`,
+			`<row r="1048576" ht="20"/>`, `<row r="99999"><c r="B99999"/></row>`)+"</sheetData>")
 		b.edit(part, `<dimension ref="`, `<dimension ref="A1:XFD1048576" was="`)
 		return b.mutant().good()
 	}},

@@ -63,7 +63,9 @@ var harmlessWays = []way{
 		x := b.box(isKind(protocols.KindText))
 		text := []rune(x.reading.Text)
 		at := b.random.IntN(len(text) + 1)
-		b.put(x.cell.Sheet, x.cell.Ref, "inlineStr", `<is><r><t xml:space="preserve">`+html.EscapeString(string(text[:at]))+`</t></r><r><rPr><b/></rPr><t xml:space="preserve">`+html.EscapeString(string(text[at:]))+`</t></r></is>`)
+		b.put(x.cell.Sheet, x.cell.Ref, "inlineStr",
+			`<is><r><t xml:space="preserve">`+html.EscapeString(string(text[:at]))+
+				`</t></r><r><rPr><b/></rPr><t xml:space="preserve">`+html.EscapeString(string(text[at:]))+`</t></r></is>`)
 		return b.mutant().good()
 	}},
 	{"a row, column or sheet hidden", func(b *breaker) mutant {
@@ -127,7 +129,8 @@ var harmlessWays = []way{
 	{"XML written with a prefix", func(b *breaker) mutant {
 		part := b.tabs[b.box(given).cell.Sheet]
 		text := regexp.MustCompile(`<(/?)([a-zA-Z])`).ReplaceAllString(b.part(part), "<${1}x:$2")
-		b.set(part, strings.Replace(text, ` xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"`, ` xmlns:x="http://schemas.openxmlformats.org/spreadsheetml/2006/main"`, 1))
+		b.set(part, strings.Replace(text, ` xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"`,
+			` xmlns:x="http://schemas.openxmlformats.org/spreadsheetml/2006/main"`, 1))
 		return b.mutant().good()
 	}},
 	{"XML with line ends and comments", func(b *breaker) mutant {

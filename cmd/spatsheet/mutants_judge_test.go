@@ -27,15 +27,21 @@ func TestTheJudgeCatchesASilentChange(t *testing.T) {
 			got.readings[number].Number++
 			got.findings = []check.Finding{{Code: "out-of-range", Key: "another", Sheet: "Start", Ref: "A1"}}
 		}, want: "SILENT"},
-		"a reading lost":                     {change: func(got *came) { got.readings = got.readings[1:] }, want: "readings, want"},
-		"another batch":                      {change: func(got *came) { got.batch = "EX-9" }, want: "without a finding"},
-		"nothing told that must be":          {change: func(*came) {}, mutant: one(nil).telling("Start!B9"), want: "no finding names Start!B9"},
-		"collected, to be refused":           {change: func(*came) {}, mutant: one(nil).refusing(), want: "should be refused"},
-		"harmless, yet refused":              {change: func(got *came) { got.refusal = mutantFile + ": no; try again" }, mutant: one(nil).good(), want: "yet refused"},
-		"refused without naming the file":    {change: func(got *came) { got.refusal = "no; try again" }, mutant: one(nil), want: "without its file"},
-		"refused without a remedy":           {change: func(got *came) { got.refusal = mutantFile + ": no" }, mutant: one(nil), want: "without its file or a remedy"},
-		"typed 5, read as 6, nothing told":   {change: func(got *came) { got.readings[number].Number = 6 }, mutant: mutant{typed: map[calc.Key]calc.Reading{r.Key: givenNumber(5)}}, want: "SILENT"},
-		"harmless, changed, but told anyway": {change: func(got *came) { got.readings[number].Number++; got.findings = []check.Finding{{Key: r.Key}} }, mutant: one(nil).good(), want: "was given"},
+		"a reading lost":            {change: func(got *came) { got.readings = got.readings[1:] }, want: "readings, want"},
+		"another batch":             {change: func(got *came) { got.batch = "EX-9" }, want: "without a finding"},
+		"nothing told that must be": {change: func(*came) {}, mutant: one(nil).telling("Start!B9"), want: "no finding names Start!B9"},
+		"collected, to be refused":  {change: func(*came) {}, mutant: one(nil).refusing(), want: "should be refused"},
+		"harmless, yet refused": {change: func(got *came) {
+			got.refusal = mutantFile + ": no; try again"
+		}, mutant: one(nil).good(), want: "yet refused"},
+		"refused without naming the file": {change: func(got *came) { got.refusal = "no; try again" }, mutant: one(nil), want: "without its file"},
+		"refused without a remedy":        {change: func(got *came) { got.refusal = mutantFile + ": no" }, mutant: one(nil), want: "without its file or a remedy"},
+		"typed 5, read as 6, nothing told": {change: func(got *came) { got.readings[number].Number = 6 },
+			mutant: mutant{typed: map[calc.Key]calc.Reading{r.Key: givenNumber(5)}}, want: "SILENT"},
+		"harmless, changed, but told anyway": {change: func(got *came) {
+			got.readings[number].Number++
+			got.findings = []check.Finding{{Key: r.Key}}
+		}, mutant: one(nil).good(), want: "was given"},
 	}
 	for name, c := range cases {
 		t.Run(name, func(t *testing.T) {

@@ -176,7 +176,10 @@ func (b *breaker) takeStyle(c calc.Cell, style string) {
 // addSheet adds a sheet after the others.
 func (b *breaker) addSheet(name, xml string) {
 	b.set("xl/worksheets/sheet99.xml", xml)
-	b.edit("[Content_Types].xml", "</Types>", `<Override PartName="/xl/worksheets/sheet99.xml" ContentType="application/vnd.openxmlformats-officedocument.spreadsheetml.worksheet+xml"/></Types>`)
-	b.edit("xl/_rels/workbook.xml.rels", "</Relationships>", `<Relationship Id="rId99" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet" Target="worksheets/sheet99.xml"/></Relationships>`)
+	b.edit("[Content_Types].xml", "</Types>", `<Override PartName="/xl/worksheets/sheet99.xml" `+
+		`ContentType="application/vnd.openxmlformats-officedocument.spreadsheetml.worksheet+xml"/></Types>`)
+	b.edit("xl/_rels/workbook.xml.rels", "</Relationships>",
+		`<Relationship Id="rId99" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet" `+
+			`Target="worksheets/sheet99.xml"/></Relationships>`)
 	b.edit("xl/workbook.xml", "</sheets>", `<sheet name="`+name+`" sheetId="99" r:id="rId99"/></sheets>`)
 }

@@ -74,7 +74,9 @@ var packageWays = []way{
 	}},
 	{"wrong content types", func(b *breaker) mutant {
 		const types = "[Content_Types].xml"
-		b.set(types, strings.Replace(b.part(types), oneOf(b, "spreadsheetml.worksheet+xml", "spreadsheetml.sharedStrings+xml", "spreadsheetml.styles+xml", "spreadsheetml.sheet.main+xml"), "wordprocessingml.document.main+xml", 1))
+		b.set(types, strings.Replace(b.part(types),
+			oneOf(b, "spreadsheetml.worksheet+xml", "spreadsheetml.sharedStrings+xml", "spreadsheetml.styles+xml",
+				"spreadsheetml.sheet.main+xml"), "wordprocessingml.document.main+xml", 1))
 		return b.mutant()
 	}},
 	{"a zip bomb", func(b *breaker) mutant {
@@ -99,15 +101,24 @@ var packageWays = []way{
 	}},
 	{"macros: an .xlsm renamed", func(b *breaker) mutant {
 		b.set("xl/vbaProject.bin", "\xd0\xcf\x11\xe0"+strings.Repeat("macro", 300))
-		b.edit("[Content_Types].xml", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml", "application/vnd.ms-excel.sheet.macroEnabled.main+xml")
+		b.edit("[Content_Types].xml", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml",
+			"application/vnd.ms-excel.sheet.macroEnabled.main+xml")
 		b.edit("[Content_Types].xml", "</Types>", `<Override PartName="/xl/vbaProject.bin" ContentType="application/vnd.ms-office.vbaProject"/></Types>`)
-		b.edit("xl/_rels/workbook.xml.rels", "</Relationships>", `<Relationship Id="rId77" Type="http://schemas.microsoft.com/office/2006/relationships/vbaProject" Target="vbaProject.bin"/></Relationships>`)
+		b.edit("xl/_rels/workbook.xml.rels", "</Relationships>",
+			`<Relationship Id="rId77" Type="http://schemas.microsoft.com/office/2006/relationships/vbaProject" Target="vbaProject.bin"/></Relationships>`)
 		return b.mutant().good()
 	}},
 	{"a link to another workbook", func(b *breaker) mutant {
-		b.set("xl/externalLinks/externalLink1.xml", `<externalLink xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><externalBook xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships" r:id="rId1"/></externalLink>`)
-		b.set("xl/externalLinks/_rels/externalLink1.xml.rels", `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/externalLinkPath" Target="http://localhost:9/x.xlsx" TargetMode="External"/></Relationships>`)
-		b.edit("xl/_rels/workbook.xml.rels", "</Relationships>", `<Relationship Id="rId78" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/externalLink" Target="externalLinks/externalLink1.xml"/></Relationships>`)
+		b.set("xl/externalLinks/externalLink1.xml",
+			`<externalLink xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">`+
+				`<externalBook xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships" r:id="rId1"/></externalLink>`)
+		b.set("xl/externalLinks/_rels/externalLink1.xml.rels",
+			`<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" `+
+				`Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/externalLinkPath" `+
+				`Target="http://localhost:9/x.xlsx" TargetMode="External"/></Relationships>`)
+		b.edit("xl/_rels/workbook.xml.rels", "</Relationships>",
+			`<Relationship Id="rId78" `+
+				`Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/externalLink" Target="externalLinks/externalLink1.xml"/></Relationships>`)
 		b.edit("xl/workbook.xml", "<definedNames>", `<externalReferences><externalReference r:id="rId78"/></externalReferences><definedNames>`)
 		return b.mutant().good()
 	}},
@@ -115,7 +126,8 @@ var packageWays = []way{
 		ods := zipOf("mimetype", "application/vnd.oasis.opendocument.spreadsheet", "content.xml", "<x/>")
 		word := zipOf("[Content_Types].xml", "<Types/>", "word/document.xml", "<x/>")
 		cfb := append([]byte{0xD0, 0xCF, 0x11, 0xE0, 0xA1, 0xB1, 0x1A, 0xE1}, noise(b.random, 3000)...)
-		return one(oneOf(b, cfb, ods, word, []byte("batch,value\nEX-1,12\n"), []byte("<html><table/></html>"), []byte("%PDF-1.7\n"), noise(b.random, 2000), nil)).refusing()
+		return one(oneOf(b, cfb, ods, word, []byte("batch,value\nEX-1,12\n"), []byte("<html><table/></html>"),
+			[]byte("%PDF-1.7\n"), noise(b.random, 2000), nil)).refusing()
 	}},
 	{"bytes after the end, as mail programs add", func(b *breaker) mutant {
 		return one(append(bytes.Clone(b.content), "\r\n--\r\nscanned\r\n"...))

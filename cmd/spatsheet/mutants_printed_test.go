@@ -112,7 +112,8 @@ var printedWays = []way{
 		return b.mutant().telling(to.Sheet + "!" + to.Ref)
 	}},
 	{"a sheet of one's own added", func(b *breaker) mutant {
-		b.addSheet("mine", `<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData><row r="1"><c r="A1" t="inlineStr"><is><t>spare counts</t></is></c></row></sheetData></worksheet>`)
+		b.addSheet("mine", `<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>`+
+			`<row r="1"><c r="A1" t="inlineStr"><is><t>spare counts</t></is></c></row></sheetData></worksheet>`)
 		return b.mutant().telling("mine!A1")
 	}},
 }

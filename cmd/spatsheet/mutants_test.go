@@ -357,6 +357,7 @@ func (c tally) table(ways []way) string {
 		row := c[w.name]
 		fmt.Fprintf(&out, "| %s | %d | %d | %d | %d | %d |\n", w.name, n, row[refused], row[withFinding], row[same], row[readAsTyped])
 	}
-	fmt.Fprintf(&out, "| all | %d | %d | %d | %d | %d |\n", sum[refused]+sum[withFinding]+sum[same]+sum[readAsTyped], sum[refused], sum[withFinding], sum[same], sum[readAsTyped])
+	fmt.Fprintf(&out, "| all | %d | %d | %d | %d | %d |\n", sum[refused]+sum[withFinding]+sum[same]+sum[readAsTyped],
+		sum[refused], sum[withFinding], sum[same], sum[readAsTyped])
 	return out.String()
 }

@@ -166,7 +166,8 @@ func (b *breaker) mutantTyped(x mutantBox, r calc.Reading) mutant {
 var smaller = map[string]struct {
 	unit string
 	many float64
-}{"L": {"mL", 1000}, "mL": {"L", 0.001}, "g": {"mg", 1000}, "m": {"cm", 100}, "mm": {"cm", 0.1}, "cm": {"mm", 10}, "h": {"min", 60}, "min": {"h", 1.0 / 64}, "km": {"m", 1000}}
+}{"L": {"mL", 1000}, "mL": {"L", 0.001}, "g": {"mg", 1000}, "m": {"cm", 100}, "mm": {"cm", 0.1}, "cm": {"mm", 10},
+	"h": {"min", 60}, "min": {"h", 1.0 / 64}, "km": {"m", 1000}}
 
 func typeOtherUnit(b *breaker) mutant {
 	x := b.box(func(x mutantBox) bool { return holdsNumber(x) && smaller[x.Entry.Unit.Symbol()].unit != "" })

@@ -58,7 +58,8 @@ func TestCommandIsReadBackByAShell(t *testing.T) {
 	a := answers{protocol: "p@1.0.0", batch: "A-01", species: "Patella vulgata", date: "2026-02-14", start: "18:00",
 		note: "it's \"$HOME\" `x` \\ !", parents: []string{"B-01", "B-02"}, settings: map[string]string{"contact": "20 min", "females": "18"}}
 	words := strings.Join(shellWords(t, a.command(station.At("my season"), true)), "\n") + "\n"
-	want := "spatsheet\nplan\n--folder\nmy season\n--replace\n--protocol\np@1.0.0\n--batch\nA-01\n--species\nPatella vulgata\n--date\n2026-02-14\n--start\n18:00\n--note\n" +
+	want := "spatsheet\nplan\n--folder\nmy season\n--replace\n--protocol\np@1.0.0\n--batch\nA-01\n--species\n" +
+		"Patella vulgata\n--date\n2026-02-14\n--start\n18:00\n--note\n" +
 		a.note + "\n--parent\nB-01\n--parent\nB-02\n--set\ncontact=20 min\n--set\nfemales=18\n"
 	if words != want {
 		t.Errorf("a shell reads\n%s\nwant\n%s", words, want)
@@ -66,8 +67,10 @@ func TestCommandIsReadBackByAShell(t *testing.T) {
 }
 
 func TestFaultsNameTheirFlag(t *testing.T) {
-	d := draft{batch: "A-01", protocol: "p@1.0.0", species: "Patella", date: "2026-02-14", start: "18:00", profile: "q@1.0.0", values: map[string]string{"days": "5 d"},
-		settings: map[string]string{"females": "0", "larvae": "3"}, parents: []calc.Parent{{Batch: "B-01", Revision: 1, Gave: map[string]string{"larvae": "hatched"}}}}
+	d := draft{batch: "A-01", protocol: "p@1.0.0", species: "Patella", date: "2026-02-14", start: "18:00",
+		profile: "q@1.0.0", values: map[string]string{"days": "5 d"},
+		settings: map[string]string{"females": "0", "larvae": "3"},
+		parents:  []calc.Parent{{Batch: "B-01", Revision: 1, Gave: map[string]string{"larvae": "hatched"}}}}
 	text, origins := d.written()
 	lines := strings.Split(strings.TrimSuffix(string(text), "\n"), "\n")
 	if len(lines) != len(origins) {
@@ -83,7 +86,8 @@ func TestFaultsNameTheirFlag(t *testing.T) {
 			t.Errorf("line %q: want the flag %q in\n%s", i, want, text)
 		}
 	}
-	file := errors.Join(document.Faults{{Place: document.Place{File: "x.yaml", Line: 3, Column: 1}, Says: "no good", Excerpt: "    3 | species: Patella\n      | ^"},
+	file := errors.Join(document.Faults{{Place: document.Place{File: "x.yaml", Line: 3, Column: 1}, Says: "no good",
+		Excerpt: "    3 | species: Patella\n      | ^"},
 		{Place: document.Place{File: "x.yaml", Line: 99, Column: 1}, Says: "beyond"}}, errors.New("beakers:\n  needs 4"),
 		document.Fault{Setting: "males", Says: "no males", Remedy: remedy.Remedy{Kind: remedy.GiveSetting, Of: "males"}},
 		document.Fault{Place: document.Place{File: "site.yaml", Line: 2, Column: 4}, Says: "bad site"})

@@ -173,7 +173,8 @@ func throughWorkbook(t *testing.T, protocol, plan string, values map[calc.Key]an
 func lossReport(t *testing.T, dataset string) season.Report {
 	t.Helper()
 	classes, losses, values := typedLosses(t, dataset)
-	plan := fmt.Sprintf("batch: T-1\nprotocol: two-classes@1.0.0\nspecies: Patella vulgata\ndate: \"2026-02-14\"\nstart: \"09:00\"\nsettings: {losses_told: %d}\n", losses)
+	plan := fmt.Sprintf("batch: T-1\nprotocol: two-classes@1.0.0\nspecies: Patella vulgata\ndate: \"2026-02-14\"\n"+
+		"start: \"09:00\"\nsettings: {losses_told: %d}\n", losses)
 	batch := throughWorkbook(t, fmt.Sprintf(lossProtocol, strings.Join(classes, ", ")), plan, values)
 	return season.ReportOf(season.Compile([]season.Batch{batch}, pedigree.Across), nil)
 }
@@ -307,11 +308,13 @@ func TestReportOfTheDemo(t *testing.T) {
 		t.Errorf("spawnings %+v", r.Spawnings)
 	}
 	// larvae_hatched, then the five changes of spawningNotes; 7.9e5 of 1.36e6 at the end
-	if len(r.Larvae) != 2 || len(r.Larvae[0].Points) != 6 || r.Larvae[0].Points[5].Alive != 7.9e5 || math.Abs(r.Larvae[0].Points[5].Share-7.9e5/r.Larvae[0].Points[0].Alive) > 1e-12 || !r.Larvae[0].FromFertilised {
+	if len(r.Larvae) != 2 || len(r.Larvae[0].Points) != 6 || r.Larvae[0].Points[5].Alive != 7.9e5 ||
+		math.Abs(r.Larvae[0].Points[5].Share-7.9e5/r.Larvae[0].Points[0].Alive) > 1e-12 || !r.Larvae[0].FromFertilised {
 		t.Errorf("larvae %+v", r.Larvae)
 	}
 	for _, w := range r.Water { // 13.2 when set up, then 13.4 13.6 13.5 13.2 13.3
-		if w.Batch == "KS-26-01" && (w.Temperature.Number != 6 || w.Temperature.Low != 13.2 || w.Temperature.High != 13.6 || math.Abs(w.Temperature.Mean-80.2/6) > 1e-9) {
+		if w.Batch == "KS-26-01" && (w.Temperature.Number != 6 || w.Temperature.Low != 13.2 ||
+			w.Temperature.High != 13.6 || math.Abs(w.Temperature.Mean-80.2/6) > 1e-9) {
 			t.Errorf("water %+v", w)
 		}
 	}

@@ -36,7 +36,8 @@ func TestTypedDateIsReadable(t *testing.T) {
 		reading calc.Reading
 		want    string
 	}{
-		"a date and time": {calc.Reading{State: calc.Given, Raw: "46067.9375", Text: "2026-02-14T22:30:00", Number: 1771108200}, "2026-02-14 22:30 (stored as 46067.9375)"},
+		"a date and time": {calc.Reading{State: calc.Given, Raw: "46067.9375", Text: "2026-02-14T22:30:00",
+			Number: 1771108200}, "2026-02-14 22:30 (stored as 46067.9375)"},
 		"a date as text":  {calc.Reading{State: calc.Given, Raw: "2026-02-14", Text: "2026-02-14", Number: 1771027200}, ""},
 		"a number":        {calc.Reading{State: calc.Given, Raw: "17", Number: 17}, ""},
 		"a code of words": {calc.Reading{State: calc.Given, Raw: "17", Text: "17"}, ""},

@@ -137,7 +137,8 @@ func TestWatchTellsWhatCannotBeReadOnce(t *testing.T) {
 	if n := strings.Count(w.talk.String(), "broken.xlsx: not a spatsheet workbook"); n != 1 {
 		t.Errorf("the broken file was told %d times, want once: %s", n, w.talk.String())
 	}
-	inTurn(t, w.out.String(), "KS-26-01.xlsx:", "no findings", "watching 4 workbooks", "KS-26-02.xlsx:", "is gone", "4 workbooks: 3 without findings, 0 with errors, 1 not readable")
+	inTurn(t, w.out.String(), "KS-26-01.xlsx:", "no findings", "watching 4 workbooks", "KS-26-02.xlsx:", "is gone",
+		"4 workbooks: 3 without findings, 0 with errors, 1 not readable")
 }
 
 func TestWatchTellsThatAFileCanBeReadAgain(t *testing.T) {
