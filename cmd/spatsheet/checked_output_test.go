@@ -36,7 +36,7 @@ func TestFullOutput(t *testing.T) {
 	}
 	for _, line := range []string{
 		"--help", "bench --help", "bench total --of eggs --counts 112,98,121 --subsample 1mL --vessel 20L",
-		"protocols", "protocols schema", "protocols show limpet-spawning", "completion bash", "man",
+		"protocols", "protocols schema", "protocols schema --functions", "protocols show limpet-spawning", "completion bash", "man",
 		"check --json --folder FOLDER", "collect --folder FOLDER", "season --folder FOLDER --replace", "print --folder FOLDER --all --replace",
 		"calendar --json --folder FOLDER --spawn 2030-03-14 --species Patella --replace", "lineage --json --folder FOLDER",
 	} {

@@ -6,6 +6,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"spatsheet/calc/functions"
 	"spatsheet/cmd/station"
 	"spatsheet/protocols"
 	"spatsheet/protocols/library"
@@ -46,13 +47,22 @@ protocols/ID/VERSION.yaml and protocols/species/ID/VERSION.yaml.
 }
 
 func (p *program) schemaCommand() *cli.Command {
-	return &cli.Command{Name: "schema", Usage: "print the JSON Schema of protocol files, for your editor", UsageText: "spatsheet protocols schema",
+	return &cli.Command{Name: "schema", Usage: "print the JSON Schema of protocol files, for your editor, or the functions that formulas may call",
+		UsageText: "spatsheet protocols schema [--functions]",
 		Description: `An editor that knows YAML completes and checks protocol files with it.
 
-   spatsheet protocols schema > protocol.schema.json`,
+   spatsheet protocols schema > protocol.schema.json
+
+   # which functions formulas may call, with units, limits and sources
+   spatsheet protocols schema --functions`,
+		Flags: []cli.Flag{&cli.BoolFlag{Name: "functions", Usage: "print the functions that formulas may call instead"}},
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
 				return usageFault("schema takes no %q; it prints one schema for all protocols", c.Args().First())
+			}
+			if c.Bool("functions") {
+				p.showFunctions(functions.All())
+				return nil
 			}
 			_, err := p.out.Write(protocols.Schema)
 			return err
