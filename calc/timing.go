@@ -257,11 +257,7 @@ func (s *Sheet) Smaller(by float64) (settings map[string]Written, ok bool) {
 //
 // Range: any. Source: arithmetic.
 func WholeDays(d time.Duration) string {
-	n := int((d + 24*time.Hour - 1) / (24 * time.Hour))
-	if n == 1 {
-		return "1 day"
-	}
-	return fmt.Sprintf("%d days", n)
+	return quantity.Counted(int((d+24*time.Hour-1)/(24*time.Hour)), "day", "days")
 }
 
 // Midnight is the start of a time's day, in the time's own zone.

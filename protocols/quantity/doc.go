@@ -4,7 +4,7 @@
 //
 // What may enter: units, dimensions, reading and printing them, and arithmetic that needs
 // no knowledge of the trade. What may not: densities, tables of seawater, glassware,
-// rounding up to whole vessels, files, clocks. It imports nothing of ours.
+// rounding up to whole vessels, files, clocks. Of ours it imports protocols/spelling alone.
 //
 // The base of each kind is chosen so that common work meets no rounding noise: the litre
 // (so the decimetre), the gram, the hour, the mole, the ampere, the kelvin, one of each

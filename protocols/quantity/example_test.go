@@ -50,3 +50,13 @@ func ExampleQuantity_Plus() {
 	// 20 °C
 	// cannot add 2 L and 300 cells: volume and cell count
 }
+
+func ExampleCounted() {
+	for _, n := range []int{0, 1, 2} {
+		fmt.Println(quantity.Counted(n, "batch", "batches"))
+	}
+	// Output:
+	// 0 batches
+	// 1 batch
+	// 2 batches
+}

@@ -72,3 +72,13 @@ func kindWord(k kind) string {
 	}
 	return kindWords[k]
 }
+
+// Counted prints a count with its word: "1 plate", "2 plates", "0 boxes not done".
+//
+// Range: any count; only 1 takes the word for one. Source: none needed.
+func Counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"spatsheet/calc"
+	"spatsheet/protocols/quantity"
 	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
@@ -38,22 +39,15 @@ func (f *form) cardStep(s *calc.Step, wide float64, size cardSizes, keeps cardKe
 	}
 	var left []string
 	if n := len(s.Amounts) - keeps.amounts; n > 0 {
-		left = append(left, plural(n, "more amount"))
+		left = append(left, quantity.Counted(n, "more amount", "more amounts"))
 	}
 	if cautions > 0 {
-		left = append(left, plural(cautions, "more caution"))
+		left = append(left, quantity.Counted(cautions, "more caution", "more cautions"))
 	}
 	if len(left) > 0 {
 		b.Text(0, top, page.Font{SizePt: size.caution, Bold: true}, "+ "+strings.Join(left, ", ")+": see the sheet")
 	}
 	return b
-}
-
-func plural(n int, thing string) string {
-	if n != 1 {
-		thing += "s"
-	}
-	return fmt.Sprintf("%d %s", n, thing)
 }
 
 // cardCaution is where a caution stands on the card: its number there, and its step's.

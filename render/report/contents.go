@@ -24,10 +24,10 @@ func contents(r season.Report, stamp time.Time) document {
 		{"Batches", count(float64(len(r.Season.Batches)))},
 		{"Protocols", strings.Join(unique(r, func(b season.Batch) string { return b.Sheet.Protocol.Ref() }), ", ")},
 		{"State", "season log as of " + stamp.UTC().Format("2006-01-02 15:04") + " UTC, the latest revision of every batch"},
-		{"Deviations", fmt.Sprintf("%s, %s, %s; %d between batches; %s; %s", plural(r.Deviations.Errors, "error", "errors"),
-			plural(r.Deviations.Warnings, "warning", "warnings"), plural(r.Deviations.NotDone, "box not done", "boxes not done"),
-			r.Deviations.Between, plural(r.Deviations.WithoutAny, "batch without any of its own", "batches without any of their own"),
-			plural(len(r.Deviations.Corrections), "correction", "corrections"))},
+		{"Deviations", fmt.Sprintf("%s, %s, %s; %d between batches; %s; %s", quantity.Counted(r.Deviations.Errors, "error", "errors"),
+			quantity.Counted(r.Deviations.Warnings, "warning", "warnings"), quantity.Counted(r.Deviations.NotDone, "box not done", "boxes not done"),
+			r.Deviations.Between, quantity.Counted(r.Deviations.WithoutAny, "batch without any of its own", "batches without any of their own"),
+			quantity.Counted(len(r.Deviations.Corrections), "correction", "corrections"))},
 	}
 	d.sections = []section{done(r), permits(r), stages(r)}
 	d.sections = append(d.sections, losses(r)...)
@@ -198,11 +198,4 @@ func pText(p float64) string {
 		return "p < 0.0001"
 	}
 	return "p = " + quantity.FormatNumber(p, 2)
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }

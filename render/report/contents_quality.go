@@ -49,8 +49,9 @@ func deviations(r season.Report) section {
 		return s
 	}
 	s.say(fmt.Sprintf("Standing in the latest revisions: %s, %s, %s; between batches %s. %s.",
-		plural(d.Errors, "error", "errors"), plural(d.Warnings, "warning", "warnings"),
-		plural(d.NotDone, "box not done", "boxes not done"), plural(d.Between, "finding", "findings"), cleanText(d.WithoutAny, len(r.Season.Batches))))
+		quantity.Counted(d.Errors, "error", "errors"), quantity.Counted(d.Warnings, "warning", "warnings"),
+		quantity.Counted(d.NotDone, "box not done", "boxes not done"), quantity.Counted(d.Between, "finding", "findings"),
+		cleanText(d.WithoutAny, len(r.Season.Batches))))
 	g := grid{columns: []column{{"Batch", false}, {"Kind", false}, {"Where", false}, {"Written", false}, {"What it means", false}}}
 	for i, x := range d.Standing {
 		if i == mostDeviations {
@@ -70,7 +71,7 @@ func cleanText(clean, of int) string {
 	if clean == 1 {
 		has = "has none of its own"
 	}
-	return fmt.Sprintf("%d of %s %s", clean, plural(of, "batch", "batches"), has)
+	return fmt.Sprintf("%d of %s %s", clean, quantity.Counted(of, "batch", "batches"), has)
 }
 
 // placesText names the first boxes and counts the rest.

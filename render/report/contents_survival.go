@@ -220,6 +220,6 @@ func lossTest(g season.LossGroup) string {
 	}
 	return fmt.Sprintf("Log-rank test over the classes: chi-square %s, %s, %s (%s). The test takes every animal as independent "+
 		"and every class as watched alike; animals of one tank are neither, so a small p is a hint, not a proof.",
-		quantity.FormatNumber(g.Test.ChiSquare, 4), plural(g.Test.DegreesOfFreedom, "degree of freedom", "degrees of freedom"),
+		quantity.FormatNumber(g.Test.ChiSquare, 4), quantity.Counted(g.Test.DegreesOfFreedom, "degree of freedom", "degrees of freedom"),
 		pText(g.Test.PValue), strings.Join(seen, "; "))
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"spatsheet/calc/check"
+	"spatsheet/protocols/quantity"
 )
 
 const (
@@ -234,7 +235,7 @@ func counted(findings []check.Finding) string {
 	var words []string
 	for _, level := range []string{"error", "warning", "note"} {
 		if n := count[level]; n > 0 {
-			words = append(words, fmt.Sprintf("%d %s%s", n, level, map[bool]string{true: "s"}[n > 1]))
+			words = append(words, quantity.Counted(n, level, level+"s"))
 		}
 	}
 	if len(words) == 0 {
