@@ -78,42 +78,91 @@ func (term *terminal) shows(texts ...string) string {
 	return ""
 }
 
-// TestPlanForm walks through the form in a small and a large terminal and wants the plan
-// that the command shown at the end makes.
-func TestPlanForm(t *testing.T) {
+// inForm starts plan for a limpet spawning with flags, in a small and in a large terminal;
+// walk begins at the first page that the flags leave to be asked.
+func inForm(t *testing.T, flags string, walk func(t *testing.T, term *terminal, folder string)) {
+	t.Helper()
 	for _, size := range [][2]int{{80, 24}, {120, 40}} {
 		t.Run(fmt.Sprintf("%dx%d", size[0], size[1]), func(t *testing.T) {
 			_, folder := seasonFolder(t)
-			term := inTerminal(t, folder, size[0], size[1], `spatsheet plan --species "Patella aspera"`)
-			term.shows("Which protocol?", "> broodstock-acclimation", "ctrl+c stop, write nothing")
-			term.keys("Down", "Down", "Down", "Down", "Down", "Down")
-			term.shows("> limpet-spawning@2.0.0", "Overnight group spawning of a limpet, fertilisation, larvae, settlement.")
-			term.keys("Enter")
-			term.shows("Which batch, and when?", "> KS-26-01", "> 2026-03-01", "> 09:00")
-			term.keys("Enter", "Enter", "C-u", "18:15", "Enter")
-			term.shows("Settings that have no value yet", "1 to 1000 animals", "Such as 18 animals")
-			term.keys("0", "Enter")
-			term.shows("! females (Females): 0 animals is outside 1 to 1000 animals")
-			term.keys("C-u", "60", "Tab", "40", "Tab", "4e6", "Tab", "60000")
-			term.shows("This batch does not fit the site:", "the largest batch of this shape that fits", "> 60000")
-			term.keys("Up", "Up", "Up", "C-u", "18", "Down", "C-u", "12")
-			term.shows("What this batch comes to", "12 beakers (site: 24)", "351 plates (site: 400)")
-			if colour := regexp.MustCompile(`\x1b\[[0-9;]*(3[0-7]|4[0-7]|9[0-7]|38|48)[;m]`).FindString(term.tmux("capture-pane", "-p", "-e")); colour != "" {
-				t.Errorf("a colour: %q", colour)
-			}
-			term.keys("Down", "Down", "Enter")
-			term.shows("Settings that have a value", "> Keep these 42 values and go on", "5 d", "species", "this plan")
-			term.keys("Down", "Down", "Down", "Down", "Down", "Enter")
-			term.shows("Change a setting for this batch", "> 5 d", "Now by: species.")
-			term.keys("C-u", "4", "Enter")
-			term.shows("> Keep these 42 values and go on")
-			term.keys("Enter")
-			term.shows("Write the plan?", "Patella aspera, 2026-03-01 18:15", "females 18, larval_days 4", "> Write plans/KS-26-01.yaml", "What this batch comes to")
-			term.keys("Enter")
-			screen := term.shows("wrote plans/KS-26-01.yaml", "exit code 0")
-			sameByFlags(t, folder, screen, "females: 18", "larval_days: 4", `start: "18:15"`)
+			walk(t, inTerminal(t, folder, size[0], size[1], `spatsheet plan --species "Patella aspera" `+flags), folder)
 		})
 	}
+}
+
+// Flags that answer a page of the form each.
+const (
+	flagsOfProtocol = "--protocol limpet-spawning "
+	flagsOfBatch    = "--batch KS-26-01 --date 2026-03-01 "
+	flagsOfSettings = "--set females=18 --set males=12 --set eggs_expected=4e6 --set spat_wanted=60000 "
+)
+
+// writes goes on from the last page, wants it to sum up the plan, and wants the plan that
+// the command shown at the end makes.
+func (term *terminal) writes(folder string, sums []string, holds ...string) {
+	term.t.Helper()
+	term.shows(append(sums, "Write the plan?", "> Write plans/KS-26-01.yaml", "What this batch comes to")...)
+	term.keys("Enter")
+	screen := term.shows("wrote plans/KS-26-01.yaml", "exit code 0")
+	sameByFlags(term.t, folder, screen, holds...)
+}
+
+func TestPlanFormAsksForTheProtocol(t *testing.T) {
+	inForm(t, flagsOfBatch+"--start 18:15 "+flagsOfSettings, func(_ *testing.T, term *terminal, folder string) {
+		term.shows("Which protocol?", "> broodstock-acclimation", "ctrl+c stop, write nothing")
+		term.keys("Down", "Down", "Down", "Down", "Down", "Down")
+		term.shows("> limpet-spawning@2.0.0", "Overnight group spawning of a limpet, fertilisation, larvae, settlement.")
+		term.keys("Enter")
+		term.shows("Settings that have a value", "> Keep these 42 values and go on")
+		term.keys("Enter")
+		term.writes(folder, nil, "protocol: limpet-spawning@2.0.0")
+	})
+}
+
+func TestPlanFormProposesBatchAndTime(t *testing.T) {
+	inForm(t, flagsOfProtocol+flagsOfSettings, func(_ *testing.T, term *terminal, folder string) {
+		term.shows("Which batch, and when?", "> KS-26-01", "> 2026-03-01", "> 09:00")
+		term.keys("Enter", "Enter", "C-u", "18:15", "Enter")
+		term.shows("> Keep these 42 values and go on")
+		term.keys("Enter")
+		term.writes(folder, []string{"Patella aspera, 2026-03-01 18:15"}, "batch: KS-26-01", `start: "18:15"`)
+	})
+}
+
+// The settings without a value are refused out of their range, and where the batch does not
+// fit the site; the amounts are shown while they are typed, in no colour.
+func TestPlanFormShowsWhatTheSettingsComeTo(t *testing.T) {
+	inForm(t, flagsOfProtocol+flagsOfBatch+"--start 18:15", func(t *testing.T, term *terminal, folder string) {
+		term.shows("Settings that have no value yet", "1 to 1000 animals", "Such as 18 animals")
+		term.keys("0", "Enter")
+		term.shows("! females (Females): 0 animals is outside 1 to 1000 animals")
+		term.keys("C-u", "60", "Tab", "40", "Tab", "4e6", "Tab", "60000")
+		term.shows("This batch does not fit the site:", "the largest batch of this shape that fits", "> 60000")
+		term.keys("Up", "Up", "Up", "C-u", "18", "Down", "C-u", "12")
+		term.shows("What this batch comes to", "12 beakers (site: 24)", "351 plates (site: 400)")
+		colour := regexp.MustCompile(`\x1b\[[0-9;]*(3[0-7]|4[0-7]|9[0-7]|38|48)[;m]`)
+		if found := colour.FindString(term.tmux("capture-pane", "-p", "-e")); found != "" {
+			t.Errorf("a colour: %q", found)
+		}
+		term.keys("Down", "Down", "Enter")
+		term.shows("> Keep these 42 values and go on")
+		term.keys("Enter")
+		term.writes(folder, []string{"females 18"}, "females: 18")
+	})
+}
+
+func TestPlanFormChangesAValue(t *testing.T) {
+	inForm(t, flagsOfProtocol+flagsOfBatch+flagsOfSettings, func(_ *testing.T, term *terminal, folder string) {
+		term.shows("Which batch, and when?", "> 09:00")
+		term.keys("Enter")
+		term.shows("Settings that have a value", "> Keep these 42 values and go on", "5 d", "species", "this plan")
+		term.keys("Down", "Down", "Down", "Down", "Down", "Enter")
+		term.shows("Change a setting for this batch", "> 5 d", "Now by: species.")
+		term.keys("C-u", "4", "Enter")
+		term.shows("> Keep these 42 values and go on")
+		term.keys("Enter")
+		term.writes(folder, []string{"females 18, larval_days 4"}, "females: 18", "larval_days: 4")
+	})
 }
 
 // sameByFlags runs the command that the screen shows and wants the same plan file.
