@@ -1,0 +1,72 @@
+package calc_test
+
+import (
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"unicode/utf8"
+)
+
+// longestLine is what a line of Go may take, in characters; a tab counts one.
+const longestLine = 160
+
+// stillLong are the folders whose files, but for tests, may have longer lines yet. One that has
+// none any more is refused, so the list only becomes shorter.
+var stillLong = map[string]bool{"cmd/spatsheet": true, "cmd/station": true, "cmd/station/demo": true}
+
+// longLines gives the numbers of the lines that are too long.
+func longLines(text string) []int {
+	var out []int
+	for i, line := range strings.Split(text, "\n") {
+		if utf8.RuneCountInString(line) > longestLine {
+			out = append(out, i+1)
+		}
+	}
+	return out
+}
+
+func TestNoLineIsTooLong(t *testing.T) {
+	files, excused := 0, map[string]bool{}
+	err := filepath.WalkDir("..", func(path string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() || filepath.Ext(path) != ".go" {
+			return err
+		}
+		text, err := os.ReadFile(path)
+		if err != nil {
+			return err
+		}
+		files++
+		name := strings.TrimPrefix(filepath.ToSlash(path), "../")
+		folder, mayBeLong := filepath.ToSlash(filepath.Dir(name)), !strings.HasSuffix(name, "_test.go")
+		for _, line := range longLines(string(text)) {
+			if mayBeLong && stillLong[folder] {
+				excused[folder] = true
+				continue
+			}
+			t.Errorf("%s:%d: over %d characters", name, line, longestLine)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if files < 300 {
+		t.Errorf("looked at %d files of Go only: the walk starts in the wrong place", files)
+	}
+	for folder := range stillLong {
+		if !excused[folder] {
+			t.Errorf("no line of %s is too long any more: take it off stillLong", folder)
+		}
+	}
+}
+
+// TestLongLinesAreFound holds the ruler itself: characters are counted, not bytes.
+func TestLongLinesAreFound(t *testing.T) {
+	full := strings.Repeat("µ", longestLine)
+	if got := longLines("short\n" + full + "\n" + full + "x\n\t" + full); !slices.Equal(got, []int{3, 4}) {
+		t.Errorf("lines %v are too long, want 3 and 4", got)
+	}
+}
