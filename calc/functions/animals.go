@@ -55,5 +55,16 @@ func bodies() []formula.Function {
 			Result: "g/animal", Source: "W = a L^3, growth in all directions alike; Searcy-Bernal et al. (2016), abstract read", Working: "mass_per_cube * length ^ 3",
 			Call: func(x []float64) (float64, error) { return culture.MassAtLength(x[0], x[1]) },
 		},
+		{
+			Name: "ration", Says: "Feed from one feeding to the next that lets animals grow by a gain of length",
+			Arguments: []formula.Argument{
+				between("feed_per_gain", "g/g", 0.1, 50), between("animals", "animals", 1, 1e9),
+				{Name: "mass_per_cube", Unit: "g/mm3/animal", High: 0.01, Open: true},
+				{Name: "length", Unit: "mm", High: 300, Open: true}, {Name: "gain", Unit: "mm", High: 1, Open: true},
+			},
+			Result: "g", Source: "arithmetic, FCR n a ((L + g)^3 − L^3): all feedings add up to FCR times the gain of mass",
+			Working: "feed_per_gain * animals * mass_per_cube * ((length + gain) ^ 3 - length ^ 3)",
+			Call:    func(x []float64) (float64, error) { return culture.Ration(x[0], x[1], x[2], x[3], x[4]) },
+		},
 	}
 }

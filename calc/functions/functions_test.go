@@ -285,7 +285,7 @@ func toCome() map[string]string {
 	const other = "issue 15, protocols for other animals"
 	return map[string]string{
 		"unionised_ammonia": other, "oxygen_saturation": other, "base_for_bath": other,
-		"ration": other, "film_carries": other, "eggs_in_layer": other,
+		"film_carries": other, "eggs_in_layer": other,
 		"share_high": "issue 16, how sure a count is",
 	}
 }

@@ -44,15 +44,6 @@ func chemistry() []formula.Function {
 func feeding() []formula.Function {
 	return []formula.Function{
 		{
-			Name: "ration", Says: "Feed of one day that lets animals grow as planned",
-			Arguments: []formula.Argument{
-				between("feed_per_gain", "g/g", 0.1, 50), between("animals", "animals", 1, 1e9), {Name: "mass_per_cube", Unit: "g/mm3/animal", High: 0.01, Open: true},
-				{Name: "length", Unit: "mm", High: 300, Open: true}, {Name: "growth", Unit: "mm/d", High: 1, Open: true},
-			},
-			Result: "g/d", Source: "arithmetic, FCR n a ((L + g)^3 − L^3)",
-			Call: func(x []float64) (float64, error) { return culture.Ration(x[0], x[1], x[2], x[3], x[4]) },
-		},
-		{
 			Name: "film_carries", Says: "Grazing animals that a growing film carries; grazing is that of an animal of 1 mm",
 			Arguments: []formula.Argument{
 				{Name: "rate", Unit: "1/d", High: 5, Open: true}, between("film", "cells/cm2", 1, 1e8),

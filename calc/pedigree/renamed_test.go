@@ -31,7 +31,7 @@ var line = []struct{ code, protocol, date, species, parent string }{
 	{"KS-24-L1", "larval-rearing@1.0.0", "2024-02-16", "Patella vulgata", "KS-24-S2"},
 	{"KS-24-T1", "settlement@1.0.0", "2024-02-20", "Patella vulgata", "KS-24-L1"},
 	{"KS-24-N1", "nursery@1.0.0", "2024-03-05", "Patella vulgata", "KS-24-T1"},
-	{"KS-24-G1", "grow-out@1.0.0", "2024-05-01", "Patella vulgata", "KS-24-N1"},
+	{"KS-24-G1", "grow-out@2.0.0", "2024-05-01", "Patella vulgata", "KS-24-N1"},
 	{"KS-25-R1", "out-planting@1.0.0", "2025-04-01", "Patella vulgata", "KS-24-G1"},
 	{"KS-26-B1", "f1-broodstock@1.0.0", "2026-02-10", "Patella vulgata", "KS-24-G1"},
 	{"KS-26-B2", "f1-broodstock@1.0.0", "2026-02-20", "Patella vulgata", "KS-24-G1"},

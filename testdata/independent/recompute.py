@@ -15,7 +15,7 @@ import trade
 
 # The unit table is this script's own: litre, gram, hour and one counted thing are 1.
 UNITS = {
-    "L": 1, "mL": 1e-3, "µL": 1e-6, "m": 10, "cm": 0.1, "mm": 0.01, "µm": 1e-5, "m²": 100, "cm²": 0.01, "mm²": 1e-4,
+    "L": 1, "mL": 1e-3, "µL": 1e-6, "cm³": 1e-3, "mm³": 1e-6, "m": 10, "cm": 0.1, "mm": 0.01, "µm": 1e-5, "m²": 100, "cm²": 0.01, "mm²": 1e-4,
     "kg": 1e3, "g": 1, "mg": 1e-3, "µg": 1e-6, "mol": 1, "mmol": 1e-3, "µmol": 1e-6,
     "d": 24, "h": 1, "min": 1 / 60, "s": 1 / 3600, "kn": 1852 * 10, "°C": 1, "K": 1, "PSU": 1, "pH": 1, "%": 0.01, "": 1,
 }

@@ -65,8 +65,8 @@ FUNCTIONS = {
     "share_low": lambda seen, of: wilson(seen, of, -1),
     "share_high": lambda seen, of: wilson(seen, of, 1),
     # growth of a cube of edge L; growth of a film against what is grazed from it; circles in squares
-    "ration": lambda feed_per_gain, animals, mass_per_cube, length, growth:
-        feed_per_gain * animals * mass_per_cube * ((length + growth * 24) ** 3 - length ** 3) / 24,
+    "ration": lambda feed_per_gain, animals, mass_per_cube, length, gain:
+        feed_per_gain * animals * mass_per_cube * ((length + gain) ** 3 - length ** 3),
     "film_carries": lambda rate, film, grazing, length: rate * film / (grazing * (length / 0.01) ** 3),
     "eggs_in_layer": lambda diameter: 0.5 / (math.pi * (diameter / 2) ** 2),
 }
@@ -119,8 +119,8 @@ ROWS = {
                        "2e-4 g/mm3/animal; 0.1 m"),
     "share_low": ("%", "12 animals; 15 animals", "0 eggs; 100 eggs", "30 eggs; 30 eggs", "81; 263", "1; 29"),
     "share_high": ("%", "12 animals; 15 animals", "0 eggs; 100 eggs", "30 eggs; 30 eggs", "81; 263", "1; 29"),
-    "ration": ("g/d", "1.5; 1000 animals; 1.42e-4 g/mm3/animal; 26 mm; 0.075 mm/d", "0.3; 1 animals; 2e-4 g/mm3/animal; 3 cm; 50 µm/d",
-               "30; 5e5 animals; 1.2e-4 g/mm3/animal; 5 mm; 0.2 mm/d", "2; 40 animals; 0.15 g/cm3/animal; 80 mm; 1 mm/d", "1; 10 animals; 0.001 g/mm3/animal; 0.5 mm; 5 µm/d"),
+    "ration": ("g", "1.5; 1000 animals; 1.42e-4 g/mm3/animal; 26 mm; 0.075 mm", "0.3; 1 animals; 2e-4 g/mm3/animal; 3 cm; 50 µm",
+               "30; 5e5 animals; 1.2e-4 g/mm3/animal; 5 mm; 0.2 mm", "2; 40 animals; 0.15 g/cm3/animal; 80 mm; 1 mm", "1; 10 animals; 0.001 g/mm3/animal; 0.5 mm; 5 µm"),
     "film_carries": ("spat/m2", "0.38 1/d; 2e5 cells/cm2; 724 cells/spat/h; 1 mm", "0.1 1/h; 1e4 cells/cm2; 100 cells/spat/h; 0.4 mm",
                      "1.2 1/d; 500 cells/mm2; 2400 cells/spat/d; 3 mm", "5 1/d; 1e6 cells/cm2; 1e5 cells/spat/h; 10 mm", "0.01 1/d; 10 cells/cm2; 1 cells/spat/h; 0.1 mm"),
     "eggs_in_layer": ("eggs/cm2", "150 µm", "0.2 mm", "30 µm", "1 mm", "230 µm"),
