@@ -172,7 +172,7 @@ func (l *Lineage) close() {
 			if parents.Number == 0 {
 				l.find(lot, protocols.Warning, "closed-by-whom",
 					"the life cycle is called closed, but the links do not lead to a spawning here: "+parents.Says(),
-					"plan it with --parent and the batch that its animals were reared in")
+					"plan it from the batch that its animals were reared in, named as its parent")
 			}
 		case told:
 		case parents.Number >= 1 && lot.Spawning.Mothers >= 1 && lot.Spawning.Fathers >= 1:

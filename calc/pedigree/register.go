@@ -50,7 +50,7 @@ func (l *Lineage) enter(lot *Lot, a *Animal) *Animal {
 		if a.From = l.lotNamedIn(a.Cohort); a.From != nil && !descends(lot, a.From) {
 			l.find(lot, protocols.Warning, "cohort-not-ancestor",
 				fmt.Sprintf("animal %s is of cohort %q, but this batch does not start from %s", a.Code, a.Cohort, a.From.Batch),
-				fmt.Sprintf("plan it with --parent %s, or correct the cohort", a.From.Batch))
+				fmt.Sprintf("plan it with %s as a parent, or correct the cohort", a.From.Batch))
 		}
 		l.byAnimal[a.Code] = a
 		l.Animals = append(l.Animals, a)

@@ -8,6 +8,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/protocols"
+	"spatsheet/protocols/remedy"
 )
 
 // arrange is Arrange without the ways out.
@@ -103,7 +104,8 @@ func (a *arranger) lateStarts() {
 		}
 		a.clash(protocols.Error, f.Begins(), []string{f.Code, b.Code},
 			fmt.Sprintf("%s should have begun on %s for %s on %s", f.Code, dayOf(begins), b.Code, dayOf(b.Start)),
-			fmt.Sprintf("%s later, on %s, is the first day that can still be made; or say --have %s",
-				calc.WholeDays(time.Duration(n)*24*time.Hour), dayOf(b.Start.AddDate(0, 0, n)), f.Sheet.Protocol.ID))
+			fmt.Sprintf("%s later, on %s, is the first day that can still be made",
+				calc.WholeDays(time.Duration(n)*24*time.Hour), dayOf(b.Start.AddDate(0, 0, n))))
+		a.out.Clashes[len(a.out.Clashes)-1].Or = remedy.Remedy{Kind: remedy.SayAtHand, Of: f.Sheet.Protocol.ID}
 	}
 }

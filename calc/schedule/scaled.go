@@ -12,6 +12,7 @@ import (
 	"spatsheet/protocols"
 	"spatsheet/protocols/document"
 	"spatsheet/protocols/quantity"
+	"spatsheet/protocols/remedy"
 )
 
 // scaled computes a proposed batch: given settings over the protocol's examples. What an
@@ -53,8 +54,8 @@ func (a *arranger) scaled(p *protocols.Protocol, species, code string, start tim
 	}
 	switch {
 	case errors.As(err, &short):
-		return nil, fmt.Errorf("%s (%s), whose numbers are the protocol's examples where nothing else gives them: %w\n"+
-			"  give your own with --set ID=..., or correct site.yaml", code, p.Ref(), err)
+		return nil, &remedy.Error{To: remedy.Remedy{Kind: remedy.GiveOwnValues},
+			Err: fmt.Errorf("%s (%s): %w\n  its numbers are the protocol's examples where nothing else gives them", code, p.Ref(), err)}
 	case err != nil:
 		return nil, fmt.Errorf("%s (%s): %w", code, p.Ref(), err)
 	}
@@ -114,7 +115,7 @@ func (a *arranger) giveOne(plan *calc.Plan, s *protocols.Setting, code string) {
 		if q, err := quantity.New((s.Low+s.High)/2, s.Unit); err == nil {
 			plan.Settings[s.ID] = calc.Written{Text: q.String(), Place: document.Place{File: code}}
 			a.clashOnce(protocols.Note, time.Time{}, nil, fmt.Sprintf("no species profile gives %s (%s); the calendar reckons with %s", s.ID, s.Label, q.Format(0)),
-				"plan these batches with --set "+s.ID+"=...")
+				"give it when these batches are planned")
 		}
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/protocols"
 	"spatsheet/protocols/quantity"
+	"spatsheet/protocols/remedy"
 )
 
 // Order is what a schedule is made for. Times are clock times of the site, without a zone.
@@ -118,8 +119,18 @@ type Clash struct {
 	Batches []string
 	Says    string
 	Remedy  string
-	has     string // what runs short, for Loads
-	alone   bool   // one batch does not fit the site by itself
+	Or      remedy.Remedy // what else can be done, where that takes a command or a flag
+	has     string        // what runs short, for Loads
+	alone   bool          // one batch does not fit the site by itself
+}
+
+// ToDo is what can be done about a clash, in the words that in has for a remedy by a command
+// or a flag.
+func (c Clash) ToDo(in func(remedy.Remedy) string) string {
+	if c.Or.Kind == remedy.None {
+		return c.Remedy
+	}
+	return c.Remedy + "; or " + in(c.Or)
 }
 
 // Load is what is asked of one thing that the site has, day by day.

@@ -259,6 +259,6 @@ func (p *program) showSchedule(s schedule.Schedule) {
 	}
 	w.Flush() // out is not a file that fails
 	for _, c := range s.Clashes {
-		fmt.Fprintf(p.out, "\n%s: %s\n  remedy: %s\n", c.Level, c.Says, c.Remedy)
+		fmt.Fprintf(p.out, "\n%s: %s\n  remedy: %s\n", c.Level, c.Says, c.ToDo(remedyWords))
 	}
 }

@@ -74,7 +74,7 @@ func writeScheduleJSON(w io.Writer, s schedule.Schedule) error {
 		out.Loads = append(out.Loads, load)
 	}
 	for _, c := range s.Clashes {
-		clash := clashJSON{Level: string(c.Level), Batches: c.Batches, Says: c.Says, Remedy: c.Remedy}
+		clash := clashJSON{Level: string(c.Level), Batches: c.Batches, Says: c.Says, Remedy: c.ToDo(remedyWords)}
 		if len(c.Batches) > 0 {
 			clash.Day, clash.Until = c.Day.Format(time.DateOnly), c.Until.Format(time.DateOnly)
 		}

@@ -20,6 +20,18 @@ func remedyWords(r remedy.Remedy) string {
 		return "see `spatsheet protocols show " + r.Of + "` for its settings"
 	case remedy.LockProtocols:
 		return "make the list anew with `spatsheet protocols lock`"
+	case remedy.SayAtHand:
+		return "say --have " + r.Of
+	case remedy.GiveOwnValues:
+		return "give your own with --set ID=..., or correct site.yaml"
+	case remedy.MakeLog:
+		return "fetch it from a copy, or, if nothing was collected yet, run `spatsheet start " + r.Of + "`"
+	case remedy.RebuildLog:
+		return "keep the file; make a new log of what is whole in it with `spatsheet season --rebuild`, which tells what to collect again"
+	case remedy.GiveReason:
+		return "give the reason of the correction with --reason \"what was corrected\""
+	case remedy.ReasonOrCode:
+		return "if the batch was planned again, give the reason with --reason; if it is another batch, give it another code"
 	}
 	return r.String()
 }
@@ -30,6 +42,11 @@ func inWords(err error) string {
 	for _, f := range writtenFaults(err) {
 		if f.Remedy.Kind != remedy.None {
 			text = strings.Replace(text, f.Error(), withWords(f).Error(), 1)
+		}
+	}
+	for _, told := range within[remedy.Told](err) {
+		if r := told.Do(); r.Kind != remedy.None {
+			text = strings.Replace(text, told.Error(), strings.TrimSuffix(told.Error(), r.String())+remedyWords(r), 1)
 		}
 	}
 	return text
@@ -80,7 +97,7 @@ var folderRemedies = map[station.Remedy]string{
 
 // withFolder puts the remedies of a season folder's faults into what an error says.
 func withFolder(err error, says string) string {
-	for _, f := range faultsIn(err) {
+	for _, f := range within[*station.Fault](err) {
 		if words, ok := folderRemedies[f.Remedy]; ok {
 			if strings.Contains(words, "%s") {
 				words = fmt.Sprintf(words, f.About)
@@ -91,18 +108,18 @@ func withFolder(err error, says string) string {
 	return says
 }
 
-// faultsIn lists the faults that an error is or wraps.
-func faultsIn(err error) []*station.Fault {
-	var list []*station.Fault
-	if f, ok := err.(*station.Fault); ok {
-		list = append(list, f)
+// within lists the errors of one type that an error is or wraps.
+func within[T error](err error) []T {
+	var list []T
+	if found, ok := err.(T); ok {
+		list = append(list, found)
 	}
 	switch inner := err.(type) {
 	case interface{ Unwrap() error }:
-		list = append(list, faultsIn(inner.Unwrap())...)
+		list = append(list, within[T](inner.Unwrap())...)
 	case interface{ Unwrap() []error }:
 		for _, e := range inner.Unwrap() {
-			list = append(list, faultsIn(e)...)
+			list = append(list, within[T](e)...)
 		}
 	}
 	return list

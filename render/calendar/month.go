@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"spatsheet/calc/schedule"
+	"spatsheet/protocols/remedy"
 	"spatsheet/render/page"
 	"spatsheet/render/style"
 )
@@ -208,8 +209,8 @@ func (p *sheet) closing() {
 	p.list("Batches and clashes")
 	for _, c := range p.c.Schedule.Clashes {
 		says, _ := style.Printable(c.Says)
-		remedy, _ := style.Printable("remedy: " + c.Remedy)
-		p.listItem(string(c.Level)+": "+says, []string{remedy})
+		todo, _ := style.Printable("remedy: " + c.ToDo(remedy.Remedy.String))
+		p.listItem(string(c.Level)+": "+says, []string{todo})
 	}
 	batches := slices.Clone(p.c.Schedule.Batches)
 	slices.SortStableFunc(batches, func(x, y *schedule.Scheduled) int {

@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"spatsheet/protocols/remedy"
 	"strings"
 )
 
@@ -162,11 +163,10 @@ func (w *Workbook) mayRevise(protocol, sheet string, number int) error {
 			", this file is of " + w.Protocol, Remedy: "give this work a batch code of its own"}
 	case sheet != w.Digest && !reasoned:
 		return &Error{Kind: ErrOtherSheet, Says: fmt.Sprintf("%srevision %d is of sheet %s, this file is of sheet %s",
-			place, number, sheet, w.Digest), Remedy: "if the batch was planned again, give the reason with --reason; if " +
-			"it is another batch, give it another code"}
+			place, number, sheet, w.Digest), Takes: remedy.Remedy{Kind: remedy.ReasonOrCode}}
 	case !reasoned:
 		return &Error{Kind: ErrNeedsReason, Says: fmt.Sprintf("%sthe file differs from revision %d", place, number),
-			Remedy: "give the reason of the correction with --reason \"what was corrected\""}
+			Takes: remedy.Remedy{Kind: remedy.GiveReason}}
 	}
 	return nil
 }

@@ -124,7 +124,7 @@ func TestCutShortIsFound(t *testing.T) {
 		info, err := os.Stat(log.Path())
 		must(t, err)
 		must(t, os.Truncate(log.Path(), info.Size()*int64(share)/4))
-		if _, err := Open(log.Path()); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "which tells what to collect again") {
+		if _, err := Open(log.Path()); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "make a new log of what is whole in it") {
 			t.Errorf("%d quarters: got %v; want ErrDamaged with the remedy", share, err)
 		}
 	}

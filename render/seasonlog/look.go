@@ -194,7 +194,7 @@ func (l *Log) complete(c *sql.Conn) error {
 		return err
 	}
 	if len(answers) != 1 || answers[0] != "ok" {
-		return &Error{Kind: ErrDamaged, Says: "the list of revisions is not whole: " + strings.Join(answers, ", "), Remedy: remedyDamaged}
+		return &Error{Kind: ErrDamaged, Says: "the list of revisions is not whole: " + strings.Join(answers, ", "), Takes: rebuildIt}
 	}
 	l.isComplete.Store(true)
 	return nil
@@ -227,7 +227,7 @@ func (l *Log) unknown(what, remedy string) error {
 // gone turns a missing row that must be there into damage.
 func (l *Log) gone(err error, what string) error {
 	if errors.Is(err, sql.ErrNoRows) {
-		return &Error{Kind: ErrDamaged, Says: what + " is missing", Remedy: remedyDamaged}
+		return &Error{Kind: ErrDamaged, Says: what + " is missing", Takes: rebuildIt}
 	}
 	return err
 }
@@ -236,7 +236,7 @@ func (l *Log) same(r Revision, what, got, want string) error {
 	if got == want {
 		return nil
 	}
-	return &Error{Kind: ErrDamaged, Says: "batch " + r.place() + ": the " + what + " are not as they were stored", Remedy: remedyDamaged}
+	return &Error{Kind: ErrDamaged, Says: "batch " + r.place() + ": the " + what + " are not as they were stored", Takes: rebuildIt}
 }
 
 // place is the revision for people: "SK-26-01 revision 2".
@@ -245,7 +245,7 @@ func (r *Revision) place() string { return fmt.Sprintf("%s revision %d", r.Batch
 // revisionsOf reads revisions and refuses one that is not as it was stored.
 func revisionsOf(c *sql.Conn, condition string, arguments ...any) ([]Revision, error) {
 	return scanRevisions(c, condition, arguments, func(r Revision) error {
-		return &Error{Kind: ErrDamaged, Says: "batch " + r.place() + " is not as it was stored", Remedy: remedyDamaged}
+		return &Error{Kind: ErrDamaged, Says: "batch " + r.place() + " is not as it was stored", Takes: rebuildIt}
 	})
 }
 

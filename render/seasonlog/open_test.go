@@ -18,14 +18,14 @@ func TestOpenRefuses(t *testing.T) {
 		kind   error
 		remedy string
 	}{
-		{"nothing there", func(*testing.T, string) {}, ErrNoLog, "spatsheet start"},
+		{"nothing there", func(*testing.T, string) {}, ErrNoLog, "make an empty one"},
 		{"a folder", func(t *testing.T, path string) { must(t, os.Mkdir(path, 0o755)) }, ErrNotALog, "inside it"},
 		{"a text file", func(t *testing.T, path string) { must(t, os.WriteFile(path, []byte("batch: SK-26-01\n"), 0o644)) }, ErrNotALog, "name the season log"},
 		{"a large text file", func(t *testing.T, path string) {
 			must(t, os.WriteFile(path, bytes.Repeat([]byte("batch: SK-26-01\n"), 1000), 0o644))
 		}, ErrNotALog, "name the season log"},
 		{"an empty file", func(t *testing.T, path string) { must(t, os.WriteFile(path, nil, 0o644)) }, ErrNotALog,
-			"is empty; fetch it from a copy, or, if nothing was collected yet, run `spatsheet start /"},
+			"is empty; fetch it from a copy, or, if nothing was collected yet, make an empty one"},
 		{"another program's database", func(t *testing.T, path string) { database(t, path, "CREATE TABLE stock (n)") }, ErrNotALog, "name the season log"},
 		{"another program's database with a write-ahead log", func(t *testing.T, path string) {
 			database(t, path, "PRAGMA journal_mode=WAL; CREATE TABLE stock (n)")

@@ -145,7 +145,7 @@ func (l *Log) textOf(k *look, digest string) ([]byte, error) {
 	case !found:
 		return nil, l.unknown("a text with digest "+digest, "take the digest from a revision")
 	case sha256Hex(text) != digest:
-		return nil, &Error{Kind: ErrDamaged, Says: "the text " + digest + " is not as it was stored", Remedy: remedyDamaged}
+		return nil, &Error{Kind: ErrDamaged, Says: "the text " + digest + " is not as it was stored", Takes: rebuildIt}
 	}
 	return text, nil
 }

@@ -24,6 +24,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"spatsheet/protocols/remedy"
 	"strconv"
 	"strings"
 	"sync/atomic"
@@ -105,7 +106,7 @@ func exists(path string) error {
 func Open(path string) (*Log, error) {
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, &Error{Kind: ErrNoLog, Path: path, Says: "there is no such file", Remedy: "name the season log, or create it with `spatsheet start`", Cause: err}
+		return nil, &Error{Kind: ErrNoLog, Path: path, Says: "there is no such file", Remedy: "name the season log, or make an empty one", Cause: err}
 	}
 	if err == nil && info.IsDir() {
 		return nil, &Error{Kind: ErrNotALog, Path: path, Says: "is a folder", Remedy: "name the season log file inside it"}
@@ -133,7 +134,7 @@ func (l *Log) settle() error {
 	switch {
 	case pages == 0:
 		return &Error{Kind: ErrNotALog, Path: l.path, Says: "is empty",
-			Remedy: "fetch it from a copy, or, if nothing was collected yet, run `spatsheet start " + filepath.Dir(l.path) + "`"}
+			Takes: remedy.Remedy{Kind: remedy.MakeLog, Of: filepath.Dir(l.path)}}
 	case application != applicationID || format < 1:
 		return &Error{Kind: ErrNotALog, Path: l.path, Says: "is a database, but not a season log", Remedy: "name the season log; this file was left as it was"}
 	case format > Format:

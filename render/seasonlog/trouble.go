@@ -3,6 +3,7 @@ package seasonlog
 import (
 	"errors"
 	"slices"
+	"spatsheet/protocols/remedy"
 
 	"modernc.org/sqlite"
 	codes "modernc.org/sqlite/lib"
@@ -41,7 +42,8 @@ type Error struct {
 	Path   string // the log
 	Says   string
 	Remedy string
-	Cause  error // from below, may be nil
+	Takes  remedy.Remedy // what to do where that takes a command or a flag; Remedy is then empty
+	Cause  error         // from below, may be nil
 }
 
 // Error prints the log, the trouble and the remedy.
@@ -50,8 +52,11 @@ func (e *Error) Error() string {
 	if e.Path != "" {
 		text += " " + e.Path
 	}
-	return text + ": " + e.Trouble() + "; " + e.Remedy
+	return text + ": " + e.Trouble() + "; " + e.Remedy + e.Takes.String()
 }
+
+// Do is the remedy where it takes a command or a flag.
+func (e *Error) Do() remedy.Remedy { return e.Takes }
 
 // Trouble prints what is wrong alone, for where another remedy is told.
 func (e *Error) Trouble() string {
@@ -74,8 +79,10 @@ const (
 	remedyOlder    = "an older revision: do not collect it again, it would become the latest; keep the old log"
 	remedyUnknown  = "collect the newest filled workbook of the batch again if it is the one that is missing; not an older one, which would become the latest"
 	remedyReadOnly = "allow writing to the file and to its folder (the journal stands beside the log), or copy the log to a folder of your own"
-	remedyDamaged  = "keep the file; make a new log of what is whole in it with `spatsheet season --rebuild`, which tells what to collect again"
 )
+
+// rebuildIt is what to do with a damaged log.
+var rebuildIt = remedy.Remedy{Kind: remedy.RebuildLog}
 
 // sayings are the troubles SQLite reports, by primary result code.
 var sayings = map[int]Error{
@@ -87,7 +94,7 @@ var sayings = map[int]Error{
 	codes.SQLITE_PERM:     {Kind: ErrReadOnly, Says: "it may not be opened", Remedy: remedyReadOnly},
 	codes.SQLITE_IOERR: {Kind: ErrDisk, Says: "the disk did not read or write",
 		Remedy: "check that the disk or share is connected and has room, then collect again; a workbook stored already is not stored twice"},
-	codes.SQLITE_CORRUPT: {Kind: ErrDamaged, Says: "the file is damaged", Remedy: remedyDamaged},
+	codes.SQLITE_CORRUPT: {Kind: ErrDamaged, Says: "the file is damaged", Takes: rebuildIt},
 	codes.SQLITE_NOTADB:  {Kind: ErrNotALog, Says: "is not a season log", Remedy: "name the season log; if this was one, fetch it from a copy"},
 }
 

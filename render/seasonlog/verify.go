@@ -60,7 +60,7 @@ func (v *verifier) fault(place, says string, arguments ...any) {
 	if len(arguments) > 0 {
 		says = fmt.Sprintf(says, arguments...)
 	}
-	v.faults = append(v.faults, Fault{Place: place, Says: says, Remedy: remedyDamaged})
+	v.faults = append(v.faults, Fault{Place: place, Says: says, Remedy: rebuildIt.String()})
 }
 
 // file is SQLite's own check of pages, indexes and constraints.

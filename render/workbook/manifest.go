@@ -172,7 +172,7 @@ func (b *book) listRange(choices []string) string {
 // readManifest understands the rows of a manifest.
 func readManifest(rows [][]string) (*manifest, error) {
 	if len(rows) == 0 || len(rows[0]) == 0 || rows[0][0] != magic {
-		return nil, fmt.Errorf("%w: it has no manifest; collect the workbook that `spatsheet print` made for the batch", ErrNotOurs)
+		return nil, fmt.Errorf("%w: it has no manifest; collect the workbook that was printed for the batch", ErrNotOurs)
 	}
 	if err := checkSum(rows); err != nil {
 		return nil, err

@@ -71,7 +71,7 @@ func inspect(content []byte) (*zip.Reader, error) {
 	case bytes.HasPrefix(content, []byte{0xD0, 0xCF, 0x11, 0xE0}):
 		return nil, fmt.Errorf("%w: it is an old .xls file or locked with a password; save it as .xlsx without a password", ErrNotOurs)
 	case !bytes.HasPrefix(content, []byte("PK")):
-		return nil, fmt.Errorf("%w: it is no .xlsx file at all; collect the workbook that `spatsheet print` made for the batch", ErrNotOurs)
+		return nil, fmt.Errorf("%w: it is no .xlsx file at all; collect the workbook that was printed for the batch", ErrNotOurs)
 	}
 	archive, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
 	if err != nil {
