@@ -13,10 +13,6 @@ import (
 // longestLine is what a line of Go may take, in characters; a tab counts one.
 const longestLine = 160
 
-// stillLong are the folders whose files, but for tests, may have longer lines yet. One that has
-// none any more is refused, so the list only becomes shorter.
-var stillLong = map[string]bool{"cmd/spatsheet": true, "cmd/station": true, "cmd/station/demo": true}
-
 // longLines gives the numbers of the lines that are too long.
 func longLines(text string) []int {
 	var out []int
@@ -29,7 +25,7 @@ func longLines(text string) []int {
 }
 
 func TestNoLineIsTooLong(t *testing.T) {
-	files, excused := 0, map[string]bool{}
+	files := 0
 	err := filepath.WalkDir("..", func(path string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() || filepath.Ext(path) != ".go" {
 			return err
@@ -40,12 +36,7 @@ func TestNoLineIsTooLong(t *testing.T) {
 		}
 		files++
 		name := strings.TrimPrefix(filepath.ToSlash(path), "../")
-		folder, mayBeLong := filepath.ToSlash(filepath.Dir(name)), !strings.HasSuffix(name, "_test.go")
 		for _, line := range longLines(string(text)) {
-			if mayBeLong && stillLong[folder] {
-				excused[folder] = true
-				continue
-			}
 			t.Errorf("%s:%d: over %d characters", name, line, longestLine)
 		}
 		return nil
@@ -55,11 +46,6 @@ func TestNoLineIsTooLong(t *testing.T) {
 	}
 	if files < 300 {
 		t.Errorf("looked at %d files of Go only: the walk starts in the wrong place", files)
-	}
-	for folder := range stillLong {
-		if !excused[folder] {
-			t.Errorf("no line of %s is too long any more: take it off stillLong", folder)
-		}
 	}
 }
 

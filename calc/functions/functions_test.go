@@ -107,6 +107,9 @@ func TestWorkingIsTheArithmetic(t *testing.T) {
 		}
 		unit := quantity.MustUnit(row.Cells["unit"])
 		base, err := working.Number(values)
+		if err != nil {
+			t.Fatalf("%s: its working %q: %v", f.Name, f.Working, err)
+		}
 		got, want := unit.FromBase(base), 0.0
 		if want, err = strconv.ParseFloat(row.Cells["value"], 64); err != nil {
 			t.Fatal(err)

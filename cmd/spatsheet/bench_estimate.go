@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"spatsheet/calc/counts"
+	"spatsheet/protocols/quantity"
 )
 
 // What all counts of subsamples share: how they spread, the limits, and whether the water was
@@ -120,8 +121,5 @@ func (b *bench) garwoodLines(e counts.Estimate, scale scaling) {
 }
 
 func degrees(n int) string {
-	if n == 1 {
-		return "1 degree of freedom"
-	}
-	return fmt.Sprintf("%d degrees of freedom", n)
+	return quantity.Counted(n, "degree of freedom", "degrees of freedom")
 }

@@ -234,7 +234,8 @@ func (p *program) showSchedule(s schedule.Schedule) {
 			if e.Times > 1 {
 				what += fmt.Sprintf(" (%d times, to %s)", e.Times, e.Last().Format("2006-01-02"))
 			}
-			lines = append(lines, line{e.Start, fmt.Sprintf("%s\t%s\t%s\t%s\t%s%s\t%s", e.Start.Format("2006-01-02 15:04"), what, latest, slack, b.Code, state, b.Sheet.Protocol.ID)})
+			lines = append(lines, line{e.Start, fmt.Sprintf("%s\t%s\t%s\t%s\t%s%s\t%s",
+				e.Start.Format("2006-01-02 15:04"), what, latest, slack, b.Code, state, b.Sheet.Protocol.ID)})
 		}
 	}
 	slices.SortStableFunc(lines, func(x, y line) int { return x.at.Compare(y.at) })

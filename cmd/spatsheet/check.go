@@ -92,7 +92,8 @@ func (p *program) check(folder *station.Folder, names []string, asJSON bool, not
 			return nil
 		}
 		if asJSON {
-			list = append(list, checked{File: name, Batch: l.Sheet.Plan.Batch, Protocol: l.Sheet.Protocol.Ref(), Findings: append([]check.Finding{}, l.Result.Findings...)})
+			list = append(list, checked{File: name, Batch: l.Sheet.Plan.Batch, Protocol: l.Sheet.Protocol.Ref(),
+				Findings: append([]check.Finding{}, l.Result.Findings...)})
 		} else {
 			p.showFindings(name, l.Returned)
 		}

@@ -8,6 +8,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/cmd/station"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 func (p *program) compareCommand() *cli.Command {
@@ -41,7 +42,7 @@ func (p *program) compare(folder *station.Folder, from, to, plan string) error {
 		return err
 	}
 	list := protocols.Compare(a, b)
-	fmt.Fprintf(p.out, "from %s to %s: %s\n", a.Ref(), b.Ref(), counted(len(list), "difference", "differences"))
+	fmt.Fprintf(p.out, "from %s to %s: %s\n", a.Ref(), b.Ref(), quantity.Counted(len(list), "difference", "differences"))
 	for _, d := range list {
 		p.showDifference(d)
 	}
@@ -92,7 +93,7 @@ func (p *program) compareOnPlan(folder *station.Folder, a, b *protocols.Protocol
 		}
 	}
 	changes := calc.AmountChanges(sheets[0], sheets[1])
-	fmt.Fprintf(p.out, "\nplan %s: %s\n", plan.Batch, counted(len(changes), "amount differs", "amounts differ"))
+	fmt.Fprintf(p.out, "\nplan %s: %s\n", plan.Batch, quantity.Counted(len(changes), "amount differs", "amounts differ"))
 	for _, c := range changes {
 		fmt.Fprintf(p.out, "  %s %s → %s\n", c.Label, orNone(c.From), orNone(c.To))
 	}

@@ -82,7 +82,8 @@ func (p *program) demoPlan(folder *station.Folder, site calc.Site, b demo.Season
 }
 
 func (p *program) demoDraft(folder *station.Folder, protocol *protocols.Protocol, b demo.SeasonBatch) (draft, error) {
-	d := draft{batch: b.Code, protocol: protocol.Ref(), species: demo.SeasonSpecies, date: b.Date, start: b.Start, note: "invented demo batch", settings: map[string]string{}}
+	d := draft{batch: b.Code, protocol: protocol.Ref(), species: demo.SeasonSpecies, date: b.Date, start: b.Start,
+		note: "invented demo batch", settings: map[string]string{}}
 	if !slices.Contains(protocol.AppliesTo, "Patella") {
 		d.species = demo.SeasonDiatom
 	}

@@ -123,7 +123,8 @@ func answerFor(folder *station.Folder, traced *pedigree.Lineage, code string) (a
 	for _, a := range traced.Animals {
 		known = append(known, a.Code)
 	}
-	return q, inputFault(fmt.Errorf("neither a collected batch nor an animal of a register is called %q%s", code, meantOr(code, known, "`spatsheet lineage` lists them")))
+	return q, inputFault(fmt.Errorf("neither a collected batch nor an animal of a register is called %q%s", code,
+		meantOr(code, known, "`spatsheet lineage` lists them")))
 }
 
 // plannedOnly says what to do about a batch that is planned and not collected; where its plan

@@ -144,7 +144,8 @@ func (q asked) showJSON(w io.Writer) error {
 }
 
 func (q asked) lotJSON(lot *pedigree.Lot) lotJSON {
-	out := lotJSON{Batch: lot.Batch, Protocol: lot.Protocol, Species: lot.Species, Date: lot.Start.Format("2006-01-02"), Revision: lot.Revision, Group: lot.Group, HandsOver: []countJSON{}}
+	out := lotJSON{Batch: lot.Batch, Protocol: lot.Protocol, Species: lot.Species,
+		Date: lot.Start.Format("2006-01-02"), Revision: lot.Revision, Group: lot.Group, HandsOver: []countJSON{}}
 	for _, c := range lot.Counts {
 		out.HandsOver = append(out.HandsOver, countJSON{c.ID, c.Number, c.Unit})
 	}

@@ -116,7 +116,7 @@ func bagsText(word string, bags []pedigree.Bag) string {
 }
 
 func spawningText(s *pedigree.Spawning) string {
-	text := fmt.Sprintf("%s, %s gave offspring", counted(s.Mothers, "mother", "mothers"), counted(s.Fathers, "father", "fathers"))
+	text := fmt.Sprintf("%s, %s gave offspring", quantity.Counted(s.Mothers, "mother", "mothers"), quantity.Counted(s.Fathers, "father", "fathers"))
 	if s.Size == 0 {
 		return text + "; " + s.Note
 	}
@@ -188,7 +188,8 @@ func showHeritage(w io.Writer, title string, h pedigree.Heritage) {
 		fmt.Fprintf(w, "  parents of F%-3d %s\n", g.Number, generationText(g))
 	}
 	if h.Size > 0 {
-		fmt.Fprintf(w, "  over all        effective size %s; diversity of the founders lost by chance %s\n", quantity.FormatNumber(h.Size, 3), shareText(true, h.Lost))
+		fmt.Fprintf(w, "  over all        effective size %s; diversity of the founders lost by chance %s\n",
+			quantity.FormatNumber(h.Size, 3), shareText(true, h.Lost))
 	}
 	for _, note := range h.Notes {
 		fmt.Fprintf(w, "  taken so        %s\n", note)
@@ -278,7 +279,7 @@ func parentageText(p pedigree.Parentage, of int) string {
 	if len(p.Mothers) > 0 {
 		text += fmt.Sprintf("; mothers %s; fathers %s", strings.Join(p.Mothers, ", "), strings.Join(p.Fathers, ", "))
 	} else if s := p.Lot.Spawning; s.Mothers > 0 && s.Fathers > 0 {
-		text += fmt.Sprintf(" (%s, %s)", counted(s.Mothers, "mother", "mothers"), counted(s.Fathers, "father", "fathers"))
+		text += fmt.Sprintf(" (%s, %s)", quantity.Counted(s.Mothers, "mother", "mothers"), quantity.Counted(s.Fathers, "father", "fathers"))
 	}
 	if of > 1 {
 		text += "; or of another spawning in this list"
@@ -288,7 +289,8 @@ func parentageText(p pedigree.Parentage, of int) string {
 
 // showAll prints every line from its beginnings.
 func (q asked) showAll(w io.Writer) {
-	fmt.Fprintf(w, "%s, %s in registers\n\nFrom the beginnings on\n", counted(len(q.traced.Lots), "batch", "batches"), counted(len(q.traced.Animals), "animal", "animals"))
+	fmt.Fprintf(w, "%s, %s in registers\n\nFrom the beginnings on\n",
+		quantity.Counted(len(q.traced.Lots), "batch", "batches"), quantity.Counted(len(q.traced.Animals), "animal", "animals"))
 	for _, lot := range q.traced.Lots {
 		if len(lot.Parents) > 0 {
 			continue

@@ -39,10 +39,13 @@ func run(args []string, out, talk io.Writer, now func() time.Time) int {
 
 func (p *program) app() *cli.App {
 	app := &cli.App{
-		Name:        "spatsheet",
-		Usage:       "bench sheets, workbooks and a season log from versioned hatchery protocols",
-		Description: "A protocol, a site and a plan give a printable bench sheet and a blank workbook;\nfilled workbooks are checked and collected into one season log.\n\n   # the first steps: an invented season, or a season folder of your own\n   spatsheet demo\n   spatsheet start season-2026\n\n" + exitCodesHelp,
-		Version:     strings.TrimPrefix(programName, "spatsheet "),
+		Name:  "spatsheet",
+		Usage: "bench sheets, workbooks and a season log from versioned hatchery protocols",
+		Description: "A protocol, a site and a plan give a printable bench sheet and a blank workbook;\n" +
+			"filled workbooks are checked and collected into one season log.\n\n" +
+			"   # the first steps: an invented season, or a season folder of your own\n   spatsheet demo\n" +
+			"   spatsheet start season-2026\n\n" + exitCodesHelp,
+		Version: strings.TrimPrefix(programName, "spatsheet "),
 		// A comma inside --set belongs to the value.
 		DisableSliceFlagSeparator: true,
 		HideHelpCommand:           true,

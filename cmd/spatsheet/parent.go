@@ -11,6 +11,7 @@ import (
 	"spatsheet/calc/season"
 	"spatsheet/cmd/station"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // takeParents fills settings from what collected batches hand over and others have not
@@ -54,7 +55,7 @@ func (p *program) takeParents(d *draft, folder *station.Folder, protocol *protoc
 			fmt.Fprintf(p.out, "from %s: %s %s%s\n", code, s.ID, offer.Left.Format(0), offer.Note)
 		}
 		if n := check.Levels(batch.Findings)[protocols.Error]; n > 0 {
-			fmt.Fprintf(p.talk, "spatsheet: %s has %s; what it hands over may be wrong: spatsheet check tells\n", code, counted(n, "error", "errors"))
+			fmt.Fprintf(p.talk, "spatsheet: %s has %s; what it hands over may be wrong: spatsheet check tells\n", code, quantity.Counted(n, "error", "errors"))
 		}
 		d.parents = append(d.parents, parent)
 	}

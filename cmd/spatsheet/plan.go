@@ -58,7 +58,8 @@ terminal. Elsewhere, and where CI is set, it never asks.
 
 func (p *program) plan(c *cli.Context) error {
 	if c.Args().Present() {
-		return usageFault("%q stands by itself; put quotes round words that belong together, such as --species \"Patella vulgata\" or --set \"contact=20 min\"", c.Args().First())
+		return usageFault("%q stands by itself; put quotes round words that belong together, such as --species "+
+			"\"Patella vulgata\" or --set \"contact=20 min\"", c.Args().First())
 	}
 	folder, replace := folderOf(c), c.Bool("replace")
 	asks, err := p.asks(c.Bool("ask"), c.Bool("no-ask"))

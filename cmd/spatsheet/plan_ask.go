@@ -81,7 +81,8 @@ func formOf(p planPage, width int) *huh.Form {
 	for _, q := range p.questions {
 		fields = append(fields, q.field(q.before(label, within), width-6))
 	}
-	return huh.NewForm(huh.NewGroup(fields...)).WithTheme(huh.ThemeFunc(func(bool) *huh.Styles { return plainTheme() })).WithKeyMap(formKeys()).WithShowHelp(false).WithShowErrors(false)
+	plain := huh.ThemeFunc(func(bool) *huh.Styles { return plainTheme() })
+	return huh.NewForm(huh.NewGroup(fields...)).WithTheme(plain).WithKeyMap(formKeys()).WithShowHelp(false).WithShowErrors(false)
 }
 
 // before is what stands before a line to type into, in columns; nothing before a list.

@@ -157,7 +157,8 @@ func (s *planner) speciesPage() planPage {
 	if value != "" && !isKnown(all, value) {
 		value = otherSpecies
 	}
-	q := &planQuestion{key: "species", label: "Species", value: value, help: s.protocol.Ref() + " is written for " + strings.Join(s.protocol.AppliesTo, ", ") + ".",
+	q := &planQuestion{key: "species", label: "Species", value: value, help: s.protocol.Ref() + " is written for " +
+		strings.Join(s.protocol.AppliesTo, ", ") + ".",
 		fault: func(value string) string {
 			if value == otherSpecies {
 				return ""
@@ -176,7 +177,8 @@ func (s *planner) otherSpeciesPage() planPage {
 		return planPage{}
 	}
 	return planPage{title: "Which species?", questions: []*planQuestion{{key: "species", label: "Species", bounds: "genus and species", value: s.answers.species,
-		help: s.protocol.Ref() + " is written for " + strings.Join(s.protocol.AppliesTo, ", ") + ".", fault: func(value string) string { return s.wanted("species", value) }}}}
+		help:  s.protocol.Ref() + " is written for " + strings.Join(s.protocol.AppliesTo, ", ") + ".",
+		fault: func(value string) string { return s.wanted("species", value) }}}}
 }
 
 // wanted is the fault of an answer that must be there.
@@ -211,13 +213,15 @@ func (s *planner) startPage(now time.Time) planPage {
 				}
 				return s.wanted("batch", value)
 			}),
-		ask("date", "Day of the start", "year-month-day", "Proposed: today, or the day of the latest plan where that lies ahead.", day.Format("2006-01-02"), needed("date")),
+		ask("date", "Day of the start", "year-month-day",
+			"Proposed: today, or the day of the latest plan where that lies ahead.", day.Format("2006-01-02"), needed("date")),
 		ask("start", "Time of the start", "hours:minutes", "The site's clock. Proposed: the time of the last plan of this protocol.", s.clock(), needed("start")),
 	}
 	if s.everything {
 		questions = append(questions,
 			ask("note", "Remark", "may be left empty", "Printed on the sheet.", "", nil),
-			ask("profile", "Species profile", "may be left empty", "An id, id@version, or none. Empty: the newest of the species.", "", func(value string) string { return s.fault("profile", value) }))
+			ask("profile", "Species profile", "may be left empty",
+				"An id, id@version, or none. Empty: the newest of the species.", "", func(value string) string { return s.fault("profile", value) }))
 	}
 	questions = slices.DeleteFunc(questions, func(q *planQuestion) bool { return *s.given.text(q.key) != "" })
 	return planPage{title: "Which batch, and when?", questions: questions}
@@ -290,7 +294,8 @@ func (s *planner) valuesPage() planPage {
 		return planPage{}
 	}
 	q := &planQuestion{key: "change", label: "Setting", value: keepValues,
-		choices: []choice{{keepValues, []string{fmt.Sprintf("Keep these %d values and go on", len(values))}, "Enter keeps them all. To change one for this batch, go to it and press enter."}}}
+		choices: []choice{{keepValues, []string{fmt.Sprintf("Keep these %d values and go on", len(values))},
+			"Enter keeps them all. To change one for this batch, go to it and press enter."}}}
 	for _, v := range values {
 		q.choices = append(q.choices, choice{v.Setting.ID, []string{v.Setting.Label, v.Quantity.Format(0), s.whose(v)}, s.describe(v.Setting)})
 	}

@@ -8,6 +8,7 @@ import (
 
 	"spatsheet/calc"
 	"spatsheet/cmd/station"
+	"spatsheet/protocols/quantity"
 	"spatsheet/render/benchsheet"
 	"spatsheet/render/labels"
 	"spatsheet/render/style"
@@ -43,8 +44,8 @@ func (f forms) of(sheet *calc.Sheet) []form {
 	if f.stock != nil {
 		list = append(list, form{"labels", paper("-labels.pdf"), func(w *os.File) (string, error) {
 			done, err := labels.Write(w, sheet, *f.stock, f.start)
-			return fmt.Sprintf(": %s on %s of %s, free from label %d", counted(done.Labels, "label", "labels"),
-				counted(done.Sheets, "sheet", "sheets"), f.stock.Name, done.Next), err
+			return fmt.Sprintf(": %s on %s of %s, free from label %d", quantity.Counted(done.Labels, "label", "labels"),
+				quantity.Counted(done.Sheets, "sheet", "sheets"), f.stock.Name, done.Next), err
 		}})
 	}
 	if f.card {
@@ -116,7 +117,8 @@ func notTypedInto(folder *station.Folder, name string) error {
 		}
 	}
 	if n > 0 {
-		return inputFault(fmt.Errorf("%s stays: it is typed into, %s; move it into %s/ first, then print again", name, counted(n, "cell", "cells"), station.FilledFolder))
+		return inputFault(fmt.Errorf("%s stays: it is typed into, %s; move it into %s/ first, then print again", name,
+			quantity.Counted(n, "cell", "cells"), station.FilledFolder))
 	}
 	return nil
 }
@@ -158,7 +160,7 @@ func (p *program) printPlans(names []string, site calc.Site, f forms) error {
 		return nil
 	})
 	if worst != nil && len(plans) > 1 {
-		return &station.Fault{Kind: kindOf(worst), Err: fmt.Errorf("%d of %s could not be printed; see above", failed, counted(len(plans), "plan", "plans"))}
+		return &station.Fault{Kind: kindOf(worst), Err: fmt.Errorf("%d of %s could not be printed; see above", failed, quantity.Counted(len(plans), "plan", "plans"))}
 	}
 	return errors.Join(err, worst)
 }

@@ -15,7 +15,8 @@ import (
 // reportParts say what of the season each topic of tells feeds.
 var reportParts = map[string]string{
 	"collection": "collections", "release": "releases", "deaths": "deaths over time", "larvae": "larvae over time", "lengths": "growth", "water": "water",
-	"spawning": "females that spawned, and lineage", "gonads": "gonad index of spawnings", "register": "lineage", "fates": "lineage", "crosses": "lineage", "closing": "lineage",
+	"spawning": "females that spawned, and lineage", "gonads": "gonad index of spawnings", "register": "lineage",
+	"fates": "lineage", "crosses": "lineage", "closing": "lineage",
 }
 
 // feeds lists the parts of the season that a protocol feeds, each once.
@@ -46,16 +47,19 @@ func tellsNotes(protocol *protocols.Protocol, shipped []*protocols.Protocol) []s
 		notes[0] = "feeds nothing of the season: its batches are listed, their numbers stand in no report; declare stages:, hands_over: and tells:"
 	}
 	if list := stages(shipped); !slices.Contains(list, protocol.Stage) {
-		notes = append(notes, fmt.Sprintf("note: no shipped protocol is of stage %s, so nobody can say what it usually tells; the stages are: %s", protocol.Stage, strings.Join(list, ", ")))
+		notes = append(notes, fmt.Sprintf("note: no shipped protocol is of stage %s, so nobody can say what it usually "+
+			"tells; the stages are: %s", protocol.Stage, strings.Join(list, ", ")))
 	}
 	for _, u := range protocol.Untold(shipped) {
 		topic, part, dotted := strings.Cut(u.Part, ".")
 		if !dotted {
-			notes = append(notes, fmt.Sprintf("note: %s of stage %s tells %s (%s), this one does not: its batches stand nowhere under %s; add %s: under tells:, as `spatsheet protocols show %s` has it",
+			notes = append(notes, fmt.Sprintf("note: %s of stage %s tells %s (%s), this one does not: its batches stand "+
+				"nowhere under %s; add %s: under tells:, as `spatsheet protocols show %s` has it",
 				u.Ref, protocol.Stage, u.Part, u.By, reportParts[topic], topic, u.Ref))
 			continue
 		}
-		notes = append(notes, fmt.Sprintf("note: %s of stage %s tells %s by %s, this one does not; add %s to %s: under tells:, by your own names", u.Ref, protocol.Stage, u.Part, u.By, part, topic))
+		notes = append(notes, fmt.Sprintf("note: %s of stage %s tells %s by %s, this one does not; add %s to %s: under "+
+			"tells:, by your own names", u.Ref, protocol.Stage, u.Part, u.By, part, topic))
 	}
 	return notes
 }

@@ -15,6 +15,7 @@ import (
 	"spatsheet/protocols"
 	"spatsheet/protocols/document"
 	"spatsheet/protocols/library"
+	"spatsheet/protocols/quantity"
 	"spatsheet/templates"
 )
 
@@ -36,7 +37,8 @@ comments, or a copy of another to change. Run verify until it is content.
 				version = "0.1.0"
 			}
 			if c.NArg() != 1 || !protocols.IsID(id) || id == "species" || !protocols.IsVersion(version) {
-				return usageFault("name the protocol in small letters, digits and hyphens, with a version of three numbers if not 0.1.0: spatsheet protocols new our-spawning@0.1.0")
+				return usageFault("name the protocol in small letters, digits and hyphens, with a version of three " +
+					"numbers if not 0.1.0: spatsheet protocols new our-spawning@0.1.0")
 			}
 			if slices.Contains(library.Refs(), id+"@"+version) {
 				return usageFault("%s@%s ships with spatsheet; give yours another id or version", id, version)
@@ -128,7 +130,7 @@ func (p *program) verify(dir string) error {
 		n += len(document.FaultsOf(fault))
 	}
 	if n > 0 {
-		return inputFault(fmt.Errorf("%s; see above", counted(n, "fault", "faults")))
+		return inputFault(fmt.Errorf("%s; see above", quantity.Counted(n, "fault", "faults")))
 	}
 	names, err := protocols.Files(os.DirFS(dir))
 	if err != nil {
@@ -152,7 +154,7 @@ func (p *program) verify(dir string) error {
 			fmt.Fprintf(p.out, "  %s\n", note)
 		}
 	}
-	fmt.Fprintf(p.out, "%s of %s good; those that ship are unchanged\n", counted(len(names), "file", "files"), dir)
+	fmt.Fprintf(p.out, "%s of %s good; those that ship are unchanged\n", quantity.Counted(len(names), "file", "files"), dir)
 	return nil
 }
 
@@ -193,7 +195,7 @@ func (p *program) lock(dir string) error {
 	if err := station.WriteBytes(name, true, all.Text()); err != nil {
 		return err
 	}
-	fmt.Fprintf(p.out, "%s: %s released, %d of them new\n", name, counted(len(all), "file", "files"), len(all)-len(released))
+	fmt.Fprintf(p.out, "%s: %s released, %d of them new\n", name, quantity.Counted(len(all), "file", "files"), len(all)-len(released))
 	return nil
 }
 

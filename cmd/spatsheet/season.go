@@ -109,29 +109,23 @@ func (p *program) season(folder *station.Folder, into string, replace, reportOnl
 }
 
 func showSeason(w io.Writer, s season.Season) {
-	fmt.Fprintf(w, "%s\n", counted(len(s.Batches), "batch", "batches"))
+	fmt.Fprintf(w, "%s\n", quantity.Counted(len(s.Batches), "batch", "batches"))
 	batch := ""
 	for _, st := range s.Stages {
 		if st.Batch != batch {
 			batch = st.Batch
 			fmt.Fprintf(w, "\n%s  %s  %s\n", st.Batch, st.Start.Format("2006-01-02"), st.Species)
 		}
-		line := fmt.Sprintf("  %-34s %16s %16s %9s  %s", st.Label, countText(st.HasIn, st.In, st.InUnit), countText(st.HasOut, st.Out, st.OutUnit), shareText(st.HasSurvival, st.Survival), st.Note)
+		line := fmt.Sprintf("  %-34s %16s %16s %9s  %s", st.Label, countText(st.HasIn, st.In, st.InUnit),
+			countText(st.HasOut, st.Out, st.OutUnit), shareText(st.HasSurvival, st.Survival), st.Note)
 		fmt.Fprintln(w, strings.TrimRight(line, " "))
 	}
 	if len(s.Pooled) > 0 {
 		fmt.Fprint(w, "\nSurvival over the season, all out over all in\n")
 	}
 	for _, g := range s.Pooled {
-		fmt.Fprintf(w, "  %-34s %9s  %s, %s, %s\n", g.Label, shareText(true, g.Survival), counted(g.Batches, "batch", "batches"), g.Species, g.Protocol)
+		fmt.Fprintf(w, "  %-34s %9s  %s, %s, %s\n", g.Label, shareText(true, g.Survival), quantity.Counted(g.Batches, "batch", "batches"), g.Species, g.Protocol)
 	}
-}
-
-func counted(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }
 
 func countText(has bool, x float64, unit string) string {

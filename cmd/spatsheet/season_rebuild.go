@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"spatsheet/cmd/station"
+	"spatsheet/protocols/quantity"
 	"spatsheet/render/seasonlog"
 )
 
@@ -51,7 +52,7 @@ func (p *program) showRebuilt(remains *seasonlog.Remains, rebuilt []seasonlog.Re
 	} {
 		fmt.Fprintf(p.out, "  the same: %-38s %d of %d\n", row.what, row.same, len(rebuilt))
 	}
-	fmt.Fprintf(p.out, "  %s in the new log\n", counted(batchesIn(now), "batch", "batches"))
+	fmt.Fprintf(p.out, "  %s in the new log\n", quantity.Counted(batchesIn(now), "batch", "batches"))
 	for _, n := range like.Notes {
 		fmt.Fprintf(p.out, "note    %s\n", n)
 	}

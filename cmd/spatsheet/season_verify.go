@@ -11,6 +11,7 @@ import (
 	"spatsheet/calc"
 	"spatsheet/calc/check"
 	"spatsheet/cmd/station"
+	"spatsheet/protocols/quantity"
 	"spatsheet/render/seasonlog"
 )
 
@@ -65,7 +66,8 @@ func (p *program) verifySeason(folder *station.Folder) error {
 	}
 	for i, k := range remains.Workbooks {
 		if k.Recorded && i > 0 && remains.Workbooks[i-1].Record.CollectedAt.After(k.Record.CollectedAt) {
-			v.notes = append(v.notes, fmt.Sprintf("%s: the clock went back: it was collected at %s, after a workbook of %s; the order goes by the count, not by the clock",
+			v.notes = append(v.notes, fmt.Sprintf("%s: the clock went back: it was collected at %s, after a workbook of "+
+				"%s; the order goes by the count, not by the clock",
 				k.Place(), k.Record.CollectedAt.Format("2006-01-02 15:04"), remains.Workbooks[i-1].Record.CollectedAt.Format("2006-01-02 15:04")))
 		}
 		v.reread(k)
@@ -106,7 +108,8 @@ func (v *verification) reread(k seasonlog.Kept) {
 	v.readings += len(r.Result.Readings)
 	v.sign(r, k)
 	if !k.Recorded {
-		v.record(fmt.Sprintf("workbook number %d in the order of collecting, batch %s", k.Collected, r.Sheet.Plan.Batch), "the workbook is whole; the record of its collecting is not")
+		v.record(fmt.Sprintf("workbook number %d in the order of collecting, batch %s", k.Collected,
+			r.Sheet.Plan.Batch), "the workbook is whole; the record of its collecting is not")
 		return
 	}
 	if !v.sameReadings(k, r.Result.Readings) {
@@ -114,7 +117,8 @@ func (v *verification) reread(k seasonlog.Kept) {
 	}
 	if !k.SameFindings(r.Result.Findings) {
 		v.otherwise++
-		v.notes = append(v.notes, fmt.Sprintf("%s: %s now, %d when %s collected it; the readings are the same", k.Place(), counted(len(r.Result.Findings), "finding", "findings"), k.Record.Findings, k.Record.Program))
+		v.notes = append(v.notes, fmt.Sprintf("%s: %s now, %d when %s collected it; the readings are the same",
+			k.Place(), quantity.Counted(len(r.Result.Findings), "finding", "findings"), k.Record.Findings, k.Record.Program))
 	}
 }
 
@@ -265,16 +269,18 @@ func (p *program) showVerification(v *verification, folder *station.Folder) erro
 	}
 	as := "all as stored"
 	if len(v.faults) > 0 {
-		as = counted(len(v.faults), "fault", "faults")
+		as = quantity.Counted(len(v.faults), "fault", "faults")
 	}
 	if v.otherwise > 0 {
-		as += fmt.Sprintf("; %s understood otherwise by this program, which is no damage", counted(v.otherwise, "workbook is", "workbooks are"))
+		as += fmt.Sprintf("; %s understood otherwise by this program, which is no damage", quantity.Counted(v.otherwise, "workbook is", "workbooks are"))
 	}
-	fmt.Fprintf(p.out, "%s, %s, %s: %s\n", counted(len(v.remains.Workbooks), "workbook", "workbooks"), counted(v.readings, "reading", "readings"), counted(v.texts(), "text", "texts"), as)
+	fmt.Fprintf(p.out, "%s, %s, %s: %s\n", quantity.Counted(len(v.remains.Workbooks), "workbook", "workbooks"),
+		quantity.Counted(v.readings, "reading", "readings"), quantity.Counted(v.texts(), "text", "texts"), as)
 	if len(v.faults) == 0 {
 		return nil
 	}
-	return logFault(fmt.Errorf("%s is not as it was stored; keep it, and make a new log of what is whole: spatsheet season%s --rebuild <new file>", folder.File(station.LogFile), inFolder(folder)))
+	return logFault(fmt.Errorf("%s is not as it was stored; keep it, and make a new log of what is whole: spatsheet "+
+		"season%s --rebuild <new file>", folder.File(station.LogFile), inFolder(folder)))
 }
 
 // texts counts the protocol, plan and site texts, each once.

@@ -12,6 +12,7 @@ import (
 	"spatsheet/calc/check"
 	"spatsheet/cmd/station"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // showWidth is the columns that findings are written in, and findingIndent where their
@@ -121,7 +122,7 @@ func countWords(counts map[protocols.Level]int) string {
 	var parts []string
 	for _, l := range []protocols.Level{protocols.Error, protocols.Warning, protocols.Note} {
 		if n := counts[l]; n > 0 {
-			parts = append(parts, counted(n, string(l), string(l)+"s"))
+			parts = append(parts, quantity.Counted(n, string(l), string(l)+"s"))
 		}
 	}
 	return strings.Join(parts, ", ")
@@ -164,7 +165,7 @@ func (p *program) showSummary(s summary) {
 	if s.unread > 0 {
 		parts = append(parts, fmt.Sprintf("%d not readable", s.unread))
 	}
-	p.lines(counted(s.files, "workbook", "workbooks") + ": " + strings.Join(parts, ", "))
+	p.lines(quantity.Counted(s.files, "workbook", "workbooks") + ": " + strings.Join(parts, ", "))
 	slices.SortStableFunc(s.worst, func(a, b fileCount) int {
 		return cmp.Or(b.counts[protocols.Error]-a.counts[protocols.Error], b.counts[protocols.Warning]-a.counts[protocols.Warning])
 	})

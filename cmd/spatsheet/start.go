@@ -55,7 +55,8 @@ func (p *program) makeFolder(folder *station.Folder, site []byte) error {
 			return logFault(err)
 		}
 	}
-	fmt.Fprintf(p.out, "made %s\nnext: put your own tanks, glassware and counts into %s,\nthen plan a batch: spatsheet plan%s --help\n", folder.Path, name, inFolder(folder))
+	fmt.Fprintf(p.out, "made %s\nnext: put your own tanks, glassware and counts into %s,\n"+
+		"then plan a batch: spatsheet plan%s --help\n", folder.Path, name, inFolder(folder))
 	return nil
 }
 

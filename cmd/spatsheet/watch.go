@@ -18,6 +18,7 @@ import (
 	"spatsheet/calc/check"
 	"spatsheet/cmd/station"
 	"spatsheet/protocols"
+	"spatsheet/protocols/quantity"
 )
 
 // looksAfterSave is how many looks a file is read in after it was seen to change, or waited
@@ -49,7 +50,7 @@ func (p *program) watch(ctx context.Context, folder *station.Folder, tick <-chan
 		return err
 	}
 	w.first = false
-	fmt.Fprintf(p.out, "watching %s; Ctrl-C ends\n", counted(len(w.files), "workbook", "workbooks"))
+	fmt.Fprintf(p.out, "watching %s; Ctrl-C ends\n", quantity.Counted(len(w.files), "workbook", "workbooks"))
 	trouble := ""
 	for {
 		select {
@@ -179,7 +180,7 @@ func (w *watching) tell(name string, before []check.Finding, r *station.Returned
 	now, blank := sorted(r.Result.Findings)
 	counts := countWords(check.Levels(now))
 	if blank > 0 {
-		counts += fmt.Sprintf("; %s still blank", counted(blank, "box, table or step", "boxes, tables or steps"))
+		counts += fmt.Sprintf("; %s still blank", quantity.Counted(blank, "box, table or step", "boxes, tables or steps"))
 	}
 	if w.first {
 		w.showHead(name, counts)

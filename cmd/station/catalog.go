@@ -257,7 +257,8 @@ func (f *Folder) sameAsProfile(plan calc.Plan) error {
 	for _, id := range slices.Sorted(maps.Keys(plan.Values)) {
 		v, ok := profile.Value(id)
 		if written := plan.Values[id]; !ok || v.Quantity.String() != written.Text {
-			faults = append(faults, fmt.Errorf("%s: %s is not what %s says (%s); write a value of your own under settings", written.Place, id, profile.Ref(), v.Quantity))
+			faults = append(faults, fmt.Errorf("%s: %s is not what %s says (%s); write a value of your own under "+
+				"settings", written.Place, id, profile.Ref(), v.Quantity))
 		}
 	}
 	if len(faults) > 0 {

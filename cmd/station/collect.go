@@ -95,7 +95,8 @@ func (c *collecting) bring(name string) brought {
 	}
 	r, err := c.folder.Understand(name, content)
 	if err == nil && r.Untouched() {
-		err = ofInput(fmt.Errorf("%s: nothing is filled in, it is the blank workbook of %s; collect the one that was typed into, saved into %s/", name, r.Sheet.Plan.Batch, FilledFolder))
+		err = ofInput(fmt.Errorf("%s: nothing is filled in, it is the blank workbook of %s; collect the one that was "+
+			"typed into, saved into %s/", name, r.Sheet.Plan.Batch, FilledFolder))
 	}
 	if err != nil {
 		return brought{name: name, err: err}

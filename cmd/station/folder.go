@@ -85,7 +85,8 @@ func (f *Folder) NoLog(err error) error {
 	if _, siteErr := os.Stat(site); siteErr == nil {
 		return &Fault{Kind: ErrLog, Err: fmt.Errorf("season log %s is not there", name), Remedy: RestoreLog, About: f.Path}
 	}
-	return &Fault{Kind: ErrLog, Err: fmt.Errorf("season log %s is not there, nor is %s: %s is no season folder", name, site, f.Path), Remedy: MakeOne, About: f.Path}
+	return &Fault{Kind: ErrLog, Err: fmt.Errorf("season log %s is not there, nor is %s: %s is no season folder", name,
+		site, f.Path), Remedy: MakeOne, About: f.Path}
 }
 
 // Filled is the folder of filled workbooks.

@@ -10,7 +10,8 @@ import (
 )
 
 // RebuildInto fills the new log, verifies it and gives its history.
-func RebuildInto(folder *Folder, name string, remains *seasonlog.Remains, now func() time.Time, program string) (rebuilt []seasonlog.Rebuilt, history []seasonlog.Revision, err error) {
+func RebuildInto(folder *Folder, name string, remains *seasonlog.Remains, now func() time.Time,
+	program string) (rebuilt []seasonlog.Rebuilt, history []seasonlog.Revision, err error) {
 	log, err := seasonlog.Open(name)
 	if err != nil {
 		return nil, nil, err
@@ -70,7 +71,8 @@ func CompareLogs(rebuilt []seasonlog.Rebuilt, now []seasonlog.Revision) Likeness
 		}
 		like.Workbooks++
 		if !one.Recorded {
-			like.Differ = append(like.Differ, fmt.Sprintf("%s: it is batch %s revision %d; its file name, reason and time of collecting are lost", one.Place(), r.Batch, r.Number))
+			like.Differ = append(like.Differ, fmt.Sprintf("%s: it is batch %s revision %d; its file name, reason and "+
+				"time of collecting are lost", one.Place(), r.Batch, r.Number))
 			continue
 		}
 		like.take(one.Record, r)

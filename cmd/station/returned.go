@@ -81,7 +81,8 @@ func (f *Folder) ScaleAgain(m calc.Manifest) (*calc.Sheet, error) {
 		return nil, hiddenChanged(err)
 	}
 	if protocol.Digest != m.ProtocolDigest || sheet.Digest != m.Digest {
-		return nil, fmt.Errorf("its digest %s does not fit the protocol, plan and site it carries, which give %s; the hidden sheet was changed: copy the readings into a freshly printed workbook", m.Digest, sheet.Digest)
+		return nil, fmt.Errorf("its digest %s does not fit the protocol, plan and site it carries, which give %s; the "+
+			"hidden sheet was changed: copy the readings into a freshly printed workbook", m.Digest, sheet.Digest)
 	}
 	return sheet, nil
 }

@@ -16,7 +16,8 @@ import (
 func WorkbooksIn(arguments []string) ([]string, error) {
 	names, err := WorkbooksNow(arguments)
 	if err == nil && len(names) == 0 {
-		err = ofInput(fmt.Errorf("there is no workbook (.xlsx) in %s%s; save the filled workbooks there first, as .xlsx", strings.Join(arguments, ", "), othersIn(arguments)))
+		err = ofInput(fmt.Errorf("there is no workbook (.xlsx) in %s%s; save the filled workbooks there first, as "+
+			".xlsx", strings.Join(arguments, ", "), othersIn(arguments)))
 	}
 	return names, err
 }
