@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"unicode/utf8"
@@ -100,13 +101,13 @@ func (p *program) answer(c *cli.Context, q question) error {
 	err := b.read(c, q)
 	if err == nil {
 		worked := q.work(b) // on a line of its own: b.fault is set by then
-		if err = firstFault(worked, b.fault); err != nil {
+		if err = cmp.Or(worked, b.fault); err != nil {
 			err = usageFault("bench %s: %s", q.name, plainly(err))
 		}
 	}
 	switch {
 	case err != nil && c.Bool("json"):
-		return firstFault(err, p.printJSON(benchRefusal{b.sheet.Question, err.Error()}))
+		return cmp.Or(err, p.printJSON(benchRefusal{b.sheet.Question, err.Error()}))
 	case err != nil:
 		return err
 	case c.Bool("json"):

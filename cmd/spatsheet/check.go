@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"os"
 	"strings"
@@ -116,7 +117,7 @@ func (p *program) check(folder *station.Folder, names []string, asJSON bool, not
 	if err != nil {
 		return err
 	}
-	return firstFault(unreadable, found) // what cannot be read outweighs findings
+	return cmp.Or(unreadable, found) // what cannot be read outweighs findings
 }
 
 func writeNotes(r *station.Returned, name string, replace bool) error {

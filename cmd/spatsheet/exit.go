@@ -80,10 +80,3 @@ var exitCodesHelp = func() string {
 	}
 	return "Exit codes: " + strings.Join(codes, ", ") + "."
 }()
-
-func firstFault(first, second error) error {
-	if first != nil {
-		return first
-	}
-	return second
-}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"errors"
@@ -250,5 +251,5 @@ func (w *watching) end() error {
 	}
 	fmt.Fprintln(w.out)
 	w.showSummary(all)
-	return firstFault(unreadable, found)
+	return cmp.Or(unreadable, found)
 }
